@@ -1,0 +1,187 @@
+"""Which kind of picture the bytes are, whatever their name says, and where the picture ends in them.
+
+Only the frame is read, nothing is decoded: fast, and in constant memory beside the bytes themselves. JPEG markers
+follow ITU-T T.81 Annex B, PNG chunks the W3C PNG specification §5, WebP RFC 9649 §2, HEIC ISO/IEC 14496-12 §4.2.
+"""
+
+import io
+import re
+import struct
+import zipfile
+import zlib
+from collections.abc import Iterator
+
+from coordination.files.images.refusals import ImageRefused
+
+HEIC_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"mif1"}
+MOVING_BRANDS = {b"hevc", b"hevx", b"hevm", b"hevs", b"msf1"}
+HEIC_BOXES = {b"ftyp", b"meta", b"mdat", b"moov", b"free", b"skip", b"uuid", b"mpvd", b"wide", b"idat"}
+OTHER_KINDS = {
+    b"GIF8": "GIF",
+    b"BM": "BMP",
+    b"II*\0": "TIFF",
+    b"MM\0*": "TIFF",
+    b"8BPS": "PSD",
+    b"\xff\x0a": "JPEG XL",
+    b"\0\0\0\x0cJXL ": "JPEG XL",
+    b"%!PS": "EPS",
+}
+STANDALONE = {0x01, *range(0xD0, 0xD8)}
+NEXT_MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
+SVG = re.compile(rb"<svg[\s>:]", re.IGNORECASE)
+PROGRAM_OR_PAGE = re.compile(rb"<(?:html|script|svg|\?php|!doctype)|%PDF-|PK\x03\x04", re.IGNORECASE)
+PROGRAM_STARTS = (b"MZ", b"\x7fELF", b"#!", b"Rar!", b"7z\xbc\xaf")
+
+
+def kind_of(data: bytes) -> str:
+    """``"JPEG"``, ``"PNG"``, ``"WEBP"`` or ``"HEIC"``. Raises ImageRefused for everything else."""
+    if not data:
+        raise ImageRefused("empty")
+    if data.startswith(b"\xff\xd8\xff"):
+        return "JPEG"
+    if data.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "PNG"
+    if data.startswith(b"RIFF") and data[8:12] == b"WEBP":
+        return "WEBP"
+    if data[4:8] == b"ftyp":
+        return _kind_of_brand(data[8:12])
+    raise _refusal_of(data)
+
+
+def picture_end(kind: str, data: bytes) -> int:
+    """Offset of the first byte behind the picture.
+
+    Raises ImageRefused: ``truncated`` when the end is not there, ``damaged`` when the frame makes no sense,
+    ``animated`` when there is more than one picture to be played.
+    """
+    return {"JPEG": _jpeg_end, "PNG": _png_end, "WEBP": _webp_end, "HEIC": _heic_end}[kind](data)
+
+
+def refuse_another_file(data: bytes, end: int) -> None:
+    """Raise ImageRefused when the same bytes also open as an archive, a page, a PDF or a program.
+
+    What cameras put behind a picture (a depth map, a second of film) is left alone; it is never shown.
+    """
+    tail = data[end:]
+    if (
+        b"%PDF-" in data[:1024]
+        or zipfile.is_zipfile(io.BytesIO(data))
+        or PROGRAM_OR_PAGE.search(tail)
+        or tail.startswith(PROGRAM_STARTS)
+    ):
+        raise ImageRefused("another file inside")
+
+
+def _kind_of_brand(brand: bytes) -> str:
+    if brand in HEIC_BRANDS:
+        return "HEIC"
+    if brand in MOVING_BRANDS:
+        raise ImageRefused("animated")
+    if brand in {b"avif", b"avis"}:
+        raise ImageRefused("kind not accepted", kind="AVIF")
+    raise ImageRefused("not a picture")
+
+
+def _refusal_of(data: bytes) -> ImageRefused:
+    for start, kind in OTHER_KINDS.items():
+        if data.startswith(start):
+            return ImageRefused("kind not accepted", kind=kind)
+    return ImageRefused("svg" if SVG.search(data[:4096]) else "not a picture")
+
+
+def _jpeg_end(data: bytes) -> int:
+    at = 2
+    while True:
+        if at + 2 > len(data):
+            raise ImageRefused("truncated")
+        if data[at] != 0xFF:
+            raise ImageRefused("damaged")
+        marker = data[at + 1]
+        if marker == 0xFF:
+            at += 1
+        elif marker == 0xD9:
+            return at + 2
+        elif marker in STANDALONE:
+            at += 2
+        else:
+            at = _jpeg_segment_end(data, at)
+
+
+def _jpeg_segment_end(data: bytes, at: int) -> int:
+    """Behind the segment at ``at``; a scan's picture data belong to it."""
+    end = at + 2 + int.from_bytes(data[at + 2 : at + 4])
+    if end > len(data):
+        raise ImageRefused("truncated")
+    if data[at + 1] != 0xDA:
+        return end
+    if following := NEXT_MARKER.search(data, end):
+        return following.start()
+    raise ImageRefused("truncated")
+
+
+def _png_end(data: bytes) -> int:
+    at = 8
+    while at + 12 <= len(data):
+        length, name = struct.unpack_from(">I4s", data, at)
+        end = at + 12 + length
+        if end > len(data):
+            break
+        if zlib.crc32(data[at + 4 : end - 4]) != int.from_bytes(data[end - 4 : end]):
+            raise ImageRefused("damaged")
+        if name == b"acTL":
+            raise ImageRefused("animated")
+        if name == b"IEND":
+            return end
+        at = end
+    raise ImageRefused("truncated")
+
+
+def _webp_end(data: bytes) -> int:
+    end = 8 + int.from_bytes(data[4:8], "little")
+    if end > len(data):
+        raise ImageRefused("truncated")
+    for name in _webp_chunks(data, end):
+        if name in {b"ANIM", b"ANMF"}:
+            raise ImageRefused("animated")
+    return end + (end % 2 if end < len(data) else 0)
+
+
+def _webp_chunks(data: bytes, end: int) -> Iterator[bytes]:
+    at = 12
+    while at + 8 <= end:
+        name, length = struct.unpack_from("<4sI", data, at)
+        at += 8 + length + length % 2
+        if at > end + 1:
+            raise ImageRefused("damaged")
+        yield name
+
+
+def _heic_end(data: bytes) -> int:
+    at, seen = 0, set()
+    for name, end in _boxes(data):
+        if name not in HEIC_BOXES:
+            break
+        if end > len(data):
+            raise ImageRefused("truncated")
+        seen.add(name)
+        at = end
+    if b"moov" in seen:
+        raise ImageRefused("animated")
+    if b"meta" not in seen:
+        raise ImageRefused("truncated")
+    return at
+
+
+def _boxes(data: bytes) -> Iterator[tuple[bytes, int]]:
+    """Name and end of each box at the top, until what follows is none."""
+    at = 0
+    while at + 8 <= len(data):
+        size, name = struct.unpack_from(">I4s", data, at)
+        if size == 1 and at + 16 <= len(data):
+            size = int.from_bytes(data[at + 8 : at + 16])
+        elif size == 0:
+            size = len(data) - at
+        if size < 8:
+            return
+        yield name, at + size
+        at += size

@@ -1,0 +1,76 @@
+"""Open a picture with exactly the decoder its bytes call for, within the limits."""
+
+import io
+import struct
+from pathlib import Path
+
+from PIL import Image, ImageFile, JpegImagePlugin, PngImagePlugin, WebPImagePlugin
+
+from coordination.files.images.containers import kind_of
+from coordination.files.images.refusals import ImageRefused
+
+MOST_BYTES = 50_000_000
+MOST_PIXELS = 100_000_000
+# What the decoders were seen to raise on mangled files. UserWarning: where warnings are errors.
+UNREADABLE = (
+    OSError, SyntaxError, ValueError, TypeError, LookupError, EOFError, RuntimeError, ArithmeticError,
+    OverflowError, AttributeError, struct.error, MemoryError, UserWarning,
+)  # fmt: skip
+
+
+def bytes_of(source: Path | bytes, limit: int = MOST_BYTES) -> bytes:
+    """The whole file. Raises ImageRefused before reading more than ``limit`` bytes."""
+    size = len(source) if isinstance(source, bytes) else source.stat().st_size
+    if size > limit:
+        raise ImageRefused("too many bytes", limit=limit)
+    return source if isinstance(source, bytes) else source.read_bytes()
+
+
+def open_picture(data: bytes) -> ImageFile.ImageFile:
+    """The picture with its header read and nothing decoded.
+
+    The decoder's class is called directly: no other of Pillow's many decoders ever sees these bytes.
+    Raises ImageRefused.
+    """
+    opener = _openers()[kind_of(data)]
+    try:
+        picture = opener(io.BytesIO(data))
+    except UNREADABLE as error:
+        raise ImageRefused("damaged") from error
+    if picture.width * picture.height > MOST_PIXELS:
+        raise ImageRefused("too many pixels", limit=MOST_PIXELS)
+    return picture
+
+
+def decode(picture: Image.Image) -> None:
+    """Read the pixels. Raises ImageRefused."""
+    try:
+        picture.load()
+    except UNREADABLE as error:
+        raise ImageRefused("truncated" if "truncated" in str(error) else "damaged") from error
+
+
+def orientation_of(picture: Image.Image) -> int:
+    """EXIF orientation still to be applied to the pixels, 1 to 8 (1: none).
+
+    A HEIC picture is turned by its decoder from the container's own rotation, which its standard puts above EXIF
+    (ISO/IEC 23008-12); turning it again would lay it on its side.
+    """
+    if picture.format == "HEIF":
+        return 1
+    try:
+        found = picture.getexif().get(0x0112)
+    except UNREADABLE:
+        return 1
+    return found if found in range(1, 9) else 1
+
+
+def _openers() -> dict[str, type[ImageFile.ImageFile]]:
+    from pillow_heif import HeifImageFile  # loads a large library: not before a picture comes
+
+    return {
+        "JPEG": JpegImagePlugin.JpegImageFile,
+        "PNG": PngImagePlugin.PngImageFile,
+        "WEBP": WebPImagePlugin.WebPImageFile,
+        "HEIC": HeifImageFile,
+    }

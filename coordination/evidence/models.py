@@ -1,0 +1,110 @@
+"""What was handed in for a requirement, and what the reviewer said."""
+
+import uuid
+
+from django.db import models
+from django.db.models import Q
+
+from coordination.files.models import Blob
+from coordination.projects.models import Requirement
+from coordination.record.models import Event
+
+
+class Evidence(models.Model):
+    """A photo, reading, document or signature under the terms its sender saw. Withdrawn, never deleted."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    requirement = models.ForeignKey(Requirement, on_delete=models.PROTECT, related_name="+")
+    sender_key = models.UUIDField(
+        unique=True, help_text="Made by the sender's device; the same key is the same item."
+    )
+    terms_sha = models.CharField(max_length=64)
+    blob = models.ForeignKey(Blob, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    file_name = models.CharField(max_length=200, blank=True)
+    image = models.JSONField(
+        default=dict, help_text="What the picture says of itself: format, size, orientation, hints."
+    )
+    value = models.JSONField(null=True, blank=True)
+    typed = models.CharField(max_length=200, blank=True)
+    instrument = models.CharField(max_length=120, blank=True)
+    number = models.CharField(max_length=80, blank=True, help_text="Number on an authority's document.")
+    dated = models.DateField(null=True, blank=True, help_text="Date on a document.")
+    note = models.CharField(max_length=500, blank=True)
+    in_tolerance = models.BooleanField(null=True, blank=True)
+    taken_at = models.DateTimeField(null=True, blank=True)
+    sent_at = models.DateTimeField(null=True, blank=True)
+    received_at = models.DateTimeField()
+    sender = models.CharField(max_length=60, help_text="Identity of the visitor who entered it.")
+    sender_name = models.CharField(max_length=120)
+    entered_for = models.CharField(max_length=120, blank=True)
+    entry_source = models.CharField(max_length=120, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(blob__isnull=False) | Q(value__isnull=False),
+                name="evidence_shows_something",
+                violation_error_message="Hand in a file or a value.",
+            ),
+            models.CheckConstraint(
+                condition=Q(entered_for="") | ~Q(entry_source=""),
+                name="an_entry_for_another_names_its_source",
+                violation_error_message="An entry for somebody else names where it came from.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"evidence for {self.requirement}"
+
+
+class Review(models.Model):
+    """What the reviewer said of one piece of evidence. The newest stands."""
+
+    append_only = True
+
+    evidence = models.ForeignKey(Evidence, on_delete=models.PROTECT, related_name="+")
+    round = models.PositiveIntegerField()
+    outcome = models.CharField(max_length=8, choices=[("accepted", "accepted"), ("refused", "refused")])
+    reasons = models.JSONField(default=list)
+    reviewer = models.CharField(max_length=60)
+    reviewer_name = models.CharField(max_length=120)
+    sender = models.CharField(max_length=60, help_text="Repeated here so that the database can compare.")
+    lift_critical = models.BooleanField(default=False)
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["evidence", "round"], name="one_review_per_round"),
+            models.CheckConstraint(
+                condition=Q(lift_critical=False) | ~Q(reviewer=models.F("sender")),
+                name="nobody_reviews_their_own_lift_critical_entry",
+                violation_error_message="Nobody reviews their own entry of lift-critical work.",
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome="accepted") | ~Q(reasons=[]),
+                name="a_refusal_has_reasons",
+                violation_error_message="Say why it is refused.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.outcome} {self.evidence}"
+
+
+class Rendition(models.Model):
+    """A smaller picture made from an original, without its location or device."""
+
+    evidence = models.ForeignKey(Evidence, on_delete=models.PROTECT, related_name="+")
+    size = models.PositiveIntegerField(help_text="Longest side in pixels that was asked for.")
+    blob = models.ForeignKey(Blob, on_delete=models.PROTECT, related_name="+")
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["evidence", "size"], name="one_rendition_per_size")]
+
+    def __str__(self) -> str:
+        return f"{self.size} px of {self.evidence}"

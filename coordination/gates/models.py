@@ -1,0 +1,172 @@
+"""Handoffs, clearings, signatures and concessions."""
+
+import uuid
+
+from django.db import models
+from django.db.models import Q
+
+from coordination.projects.models import Gate, Link, Requirement, Task
+from coordination.record.models import Event
+
+
+class Offer(models.Model):
+    """Finished work held out to whoever comes next. A refusal ends the round; the next offer opens another."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    task = models.ForeignKey(Task, on_delete=models.PROTECT, related_name="+")
+    round = models.PositiveIntegerField()
+    note = models.CharField(max_length=500, blank=True)
+    offered_at = models.DateTimeField()
+    answer_by = models.DateTimeField(null=True, blank=True)
+    crew_waiting = models.BooleanField(default=False)
+    sender = models.CharField(max_length=60)
+    sender_name = models.CharField(max_length=120)
+    entered_for = models.CharField(max_length=120, blank=True)
+    entry_source = models.CharField(max_length=120, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["task", "round"], name="one_offer_per_round"),
+            models.UniqueConstraint(
+                fields=["task"], condition=Q(ended_at__isnull=True), name="one_standing_offer_per_task"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.task} offered, round {self.round}"
+
+
+class Answer(models.Model):
+    """What the receiving trade said to one offer on one handoff link."""
+
+    append_only = True
+
+    offer = models.ForeignKey(Offer, on_delete=models.PROTECT, related_name="+")
+    link = models.ForeignKey(Link, on_delete=models.PROTECT, related_name="+")
+    outcome = models.CharField(max_length=8, choices=[("accepted", "accepted"), ("refused", "refused")])
+    reasons = models.JSONField(default=list)
+    answered_by = models.CharField(max_length=60)
+    answered_name = models.CharField(max_length=120)
+    entered_for = models.CharField(max_length=120, blank=True)
+    entry_source = models.CharField(max_length=120, blank=True)
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["offer", "link"], name="one_answer_per_link_and_round"),
+            models.CheckConstraint(
+                condition=Q(outcome="accepted") | ~Q(reasons=[]),
+                name="a_refused_handoff_has_reasons",
+                violation_error_message="Say why it is refused.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.outcome} {self.offer}"
+
+
+class Clearing(models.Model):
+    """A cleared gate: the snapshot as it was. It reopens; it is never changed otherwise or deleted."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    gate = models.ForeignKey(Gate, on_delete=models.PROTECT, related_name="+")
+    round = models.PositiveIntegerField()
+    snapshot = models.BinaryField()
+    sha256 = models.CharField(max_length=64)
+    digest = models.CharField(
+        max_length=64, help_text="Of what the conditions read; a change of it reopens the gate."
+    )
+    cleared_at = models.DateTimeField()
+    reopened_at = models.DateTimeField(null=True, blank=True)
+    reopened_because = models.JSONField(default=list)
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["gate", "round"], name="one_clearing_per_round"),
+            models.UniqueConstraint(
+                fields=["gate"], condition=Q(reopened_at__isnull=True), name="one_standing_clearing_per_gate"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.gate} cleared, round {self.round}"
+
+
+class Signature(models.Model):
+    """A named role's word for one round of one gate."""
+
+    append_only = True
+
+    gate = models.ForeignKey(Gate, on_delete=models.PROTECT, related_name="+")
+    round = models.PositiveIntegerField()
+    role = models.CharField(max_length=32)
+    signed_by = models.CharField(max_length=60)
+    signed_name = models.CharField(max_length=120)
+    statement = models.TextField()
+    digest = models.CharField(max_length=64, help_text="Of the standing that was signed.")
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["gate", "round", "role"], name="one_signature_per_role_and_round")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.role} on {self.gate}"
+
+
+class Concession(models.Model):
+    """A reasoned permission to go on without a requirement (ISO 9000:2015, 3.12.5 and 3.12.6)."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    requirement = models.ForeignKey(Requirement, on_delete=models.PROTECT, related_name="+")
+    kind = models.CharField(
+        max_length=18,
+        choices=[("concession", "concession"), ("deviation permit", "deviation permit")],
+    )
+    reason = models.CharField(max_length=1000)
+    scope = models.CharField(max_length=500)
+    terms_sha = models.CharField(max_length=64)
+    needs = models.JSONField(help_text="Roles that must all speak.")
+    expires_on = models.DateField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["requirement"],
+                condition=Q(ended_at__isnull=True),
+                name="one_standing_concession_per_requirement",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} on {self.requirement}"
+
+
+class Voice(models.Model):
+    """One role's word for a concession: one per role, and one person never speaks for two."""
+
+    append_only = True
+
+    concession = models.ForeignKey(Concession, on_delete=models.PROTECT, related_name="+")
+    role = models.CharField(max_length=32)
+    spoken_by = models.CharField(max_length=60)
+    spoken_name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["concession", "role"], name="one_voice_per_role"),
+            models.UniqueConstraint(fields=["concession", "spoken_by"], name="one_voice_per_person"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.role} for {self.concession}"

@@ -6,6 +6,7 @@ import socket
 import subprocess
 import sys
 import time
+import tomllib
 import uuid
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,6 +15,28 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
+STRAY_SKIPS: list[str] = []
+
+
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    """Remember every skipped test that does not stand in tests/skips.toml."""
+    if report.skipped and not hasattr(report, "wasxfail"):
+        listed = tomllib.loads((ROOT / "tests" / "skips.toml").read_text())
+        if not any(report.nodeid.startswith(begin) for begin in listed):
+            STRAY_SKIPS.append(report.nodeid)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """In CI a skipped test that nobody listed fails the run."""
+    if STRAY_SKIPS and os.environ.get("SILL_NO_STRAY_SKIPS"):
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if STRAY_SKIPS and os.environ.get("SILL_NO_STRAY_SKIPS"):
+        terminalreporter.section("skipped, and not listed in tests/skips.toml", red=True)
+        for name in STRAY_SKIPS:
+            terminalreporter.line(name)
 
 
 @pytest.fixture(autouse=True)

@@ -1,0 +1,56 @@
+"""Results as plain JSON values. Lengths are shown in nanometres, millimetres and inches."""
+
+import dataclasses
+import datetime
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any
+
+from coordination.siteprep.calculations.values import (
+    NANOMETRES_PER_INCH,
+    NANOMETRES_PER_MILLIMETRE,
+    Finding,
+    Value,
+)
+
+
+def as_json(result: object) -> Any:
+    """``result`` (dataclasses, values, findings, tuples) as JSON types; None becomes "unknown" in values."""
+    if isinstance(result, Value):
+        return {**_amount(result.amount, result.unit), "source": as_json(result.source)}
+    if isinstance(result, Finding):
+        shown = {f.name: as_json(getattr(result, f.name)) for f in dataclasses.fields(result)}
+        if result.unit == "length":
+            shown["found"] = _amount(result.found, "length")
+            shown["limit"] = _amount(result.limit, "length")
+        return shown
+    if dataclasses.is_dataclass(result):
+        return {f.name: as_json(getattr(result, f.name)) for f in dataclasses.fields(result)}
+    return _plain(result)
+
+
+def _plain(result: object) -> Any:
+    if isinstance(result, Mapping):
+        return {str(key): as_json(value) for key, value in result.items()}
+    if isinstance(result, tuple | list):
+        return [as_json(item) for item in result]
+    if isinstance(result, frozenset | set):
+        return sorted(as_json(item) for item in result)
+    if isinstance(result, Fraction):
+        return int(result) if result.denominator == 1 else float(result)
+    if isinstance(result, datetime.date):
+        return result.isoformat()
+    return result
+
+
+def _amount(amount: Any, unit: str) -> dict[str, Any]:
+    if amount is None:
+        return {"amount": "unknown", "unit": unit}
+    if unit != "length":
+        return {"amount": _plain(amount), "unit": unit}
+    return {
+        "amount": _plain(amount),
+        "unit": "nm",
+        "mm": float(Fraction(amount) / NANOMETRES_PER_MILLIMETRE),
+        "in": float(Fraction(amount) / NANOMETRES_PER_INCH),
+    }

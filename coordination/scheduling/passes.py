@@ -1,0 +1,304 @@
+"""The two passes over whole numbers: instants counted from the first day that all calendars of a network know.
+
+Every link is one step of a table (see calendars.Bound): forward the successor's index is at least
+``least[x + days] + more`` for the predecessor's instant x; backward x is at most
+``greatest[index - more] - days``. For links that bind the successor's boundary the index counts its days too.
+
+Places in the list of instants: task i starts at i and ends at n+i; the start of work already begun stands
+at 2n+i. A task without length has one instant, the morning of its start; its boundary, the evening before, counts
+only against due dates and the end of the project. So it never lets work go ahead that it waits for itself.
+"""
+
+# ruff: noqa: PLR1730  A comparison takes half the time of min() and max(), and these loops are all the time there is.
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from functools import cached_property
+from typing import NamedTuple
+
+from .calendars import Bound, DayTables
+from .network import Link, Network, Task
+
+
+class Step(NamedTuple):
+    """One link as the forward pass reads it."""
+
+    place: int
+    least: list[int]
+    days: int
+    more: int
+
+
+class Back(NamedTuple):
+    """One link as the backward pass reads it; ``place`` is in the list of indices: i, or n+i for boundaries."""
+
+    place: int
+    greatest: list[int]
+    days: int
+    more: int
+
+
+class Row(NamedTuple):
+    """One open task of the forward pass."""
+
+    i: int
+    starting: tuple[Step, ...]
+    ending: tuple[Step, ...]
+    day: list[int]
+    evening: list[int]
+
+
+class BackRow(NamedTuple):
+    """One open task of the backward pass: links that bound its start, links that bound its boundary."""
+
+    i: int
+    last: int
+    starts: tuple[Back, ...]
+    ends: tuple[Back, ...]
+    worked_before: list[int]
+
+
+class Early(NamedTuple):
+    """Result of the forward pass: instants by place, ordinal of the first open working day by task, the end."""
+
+    at: list[int]
+    ordinal: list[int]
+    end: int
+
+
+class Late(NamedTuple):
+    """Result of the backward pass: late ordinal and floats in working days by task."""
+
+    ordinal: list[int]
+    total: list[int]
+    free: list[int]
+
+
+class Passes:
+    """A network made ready for many forward and backward passes.
+
+    ``lengths`` are the working days still to do, by position of the task; both passes take other lengths
+    for what-if questions, as long as what has no length keeps none.
+    """
+
+    def __init__(self, network: Network) -> None:
+        self.network, self.count = network, len(network.tasks)
+        self.size = (network.last - network.first).days + 1
+        shared: dict[int, DayTables] = {}
+        self._tables = {
+            name: shared.setdefault(id(calendar), calendar.over(network.first, self.size).tables)
+            for name, calendar in network.calendars.items()
+        }
+        self.tables = [self._tables[task.calendar] for task in network.tasks]
+        self.base = self.number(max(network.start, network.data_date or network.start))
+        self.lengths = [
+            self._length(task, tables) for task, tables in zip(network.tasks, self.tables, strict=True)
+        ]
+        self.floors = [
+            self._floor(task, tables) for task, tables in zip(network.tasks, self.tables, strict=True)
+        ]
+        self.acting = [link for link in network.links if self._acts(link)]
+        self.at = self._known_instants()
+        self._link()
+
+    def number(self, day: date) -> int:
+        """The instant at which ``day`` begins."""
+        return (day - self.network.first).days
+
+    def date(self, instant: int) -> date:
+        """The day that begins at ``instant``."""
+        return self.network.first + timedelta(days=instant)
+
+    def forward(self, lengths: Sequence[int] | None = None) -> Early:
+        """Earliest instants. Raises IndexError when a date passes the horizon."""
+        d = self.lengths if lengths is None else lengths
+        n, at, index = self.count, self.at[:], self.floors[:]
+        for i, starting, ending, day, evening in self.rows:
+            k = index[i]
+            for place, least, days, more in starting:
+                bound = least[at[place] + days] + more
+                if bound > k:
+                    k = bound
+            if ending:
+                own = d[i]
+                for place, least, days, more in ending:
+                    bound = least[at[place] + days] + more - own
+                    if bound > k:
+                        k = bound
+            index[i] = k
+            at[i] = day[k]
+            at[n + i] = evening[k + d[i]]
+        end = max(at[n : n + n], default=self.base)
+        return Early(at, index, max(end, self.base) if self.rows else end)
+
+    def backward(self, early: Early, lengths: Sequence[int] | None = None, *, heed_due: bool = True) -> Late:
+        """Latest indices and floats for the end found by ``forward``. Raises IndexError as it does.
+
+        ``heed_due=False`` leaves due dates out.
+        """
+        d = self.lengths if lengths is None else lengths
+        n, end = self.count, early.end
+        soon = early.ordinal + list(map(int.__add__, early.ordinal, d))
+        late, total, free = soon[:], [0] * n, [0] * n
+        unbound = self.size - 1
+        for i, last, starts, ends, index in self.back_rows:
+            begin = begin_free = unbound
+            finish = last if heed_due and last < end else end
+            finish_free = end
+            for place, greatest, days, more in starts:
+                x = greatest[late[place] - more] - days
+                if x < begin:
+                    begin = x
+                x = greatest[soon[place] - more] - days
+                if x < begin_free:
+                    begin_free = x
+            for place, greatest, days, more in ends:
+                x = greatest[late[place] - more] - days
+                if x < finish:
+                    finish = x
+                x = greatest[soon[place] - more] - days
+                if x < finish_free:
+                    finish_free = x
+            own = d[i]
+            k, other = index[finish] - own, index[begin + 1] - 1
+            if other < k:
+                k = other
+            late[i], late[n + i] = k, k + own
+            total[i] = k - soon[i]
+            k, other = index[finish_free] - own, index[begin_free + 1] - 1
+            free[i] = (other if other < k else k) - soon[i]
+        if n and min(late) < 0:
+            raise IndexError
+        return Late(late, total, free)
+
+    def bound_of(self, link: Link, early: Early) -> int:
+        """The least index of its successor that an acting ``link`` asks for."""
+        step, ends = self._step(link)
+        i = self.network.position[link.after]
+        bound = step.least[early.at[step.place] + step.days] + step.more
+        return bound - self.lengths[i] if ends else bound
+
+    def late_bound_of(self, link: Link, late: Late) -> int:
+        """The greatest index of its predecessor that an acting ``link`` allows."""
+        ends = self._binds_end(link)
+        bound, days, more = self._bound(link, ends)
+        before, after = self.network.position[link.before], self.network.position[link.after]
+        x = bound.greatest[late.ordinal[after] + (self.lengths[after] if ends else 0) - more] - days
+        index, place = self.tables[before].index, self._place(link)
+        return index[x] - self.lengths[before] if self.count <= place < 2 * self.count else index[x + 1] - 1
+
+    def bound_if_later(self, link: Link, early: Early) -> int:
+        """The same bound if its predecessor began one of its own working days later."""
+        step, ends = self._step(link)
+        before, after = self.network.position[link.before], self.network.position[link.after]
+        tables, k = self.tables[before], early.ordinal[before] + 1
+        if step.place < self.count:
+            x = tables.day[k]
+        elif step.place < 2 * self.count:
+            x = tables.evening[k + self.lengths[before]]
+        else:
+            x = early.at[step.place]
+        bound = step.least[x + step.days] + step.more
+        return bound - self.lengths[after] if ends else bound
+
+    @cached_property
+    def incoming(self) -> dict[str, list[Link]]:
+        """Acting links by the key of their successor."""
+        found: dict[str, list[Link]] = {task.key: [] for task in self.network.tasks}
+        for link in self.acting:
+            found[link.after].append(link)
+        return found
+
+    @cached_property
+    def outgoing(self) -> dict[str, list[Link]]:
+        """Acting links by the key of their predecessor."""
+        found: dict[str, list[Link]] = {task.key: [] for task in self.network.tasks}
+        for link in self.acting:
+            found[link.before].append(link)
+        return found
+
+    def _length(self, task: Task, tables: DayTables) -> int:
+        if task.finished:
+            return 0
+        if task.remaining is not None or not task.started or not task.duration:
+            return task.duration if task.remaining is None else task.remaining
+        done = tables.index[self.base] - tables.index[self.number(task.started)]
+        return max(1, task.duration - done)
+
+    def _floor(self, task: Task, tables: DayTables) -> int:
+        not_before = self.base if task.started or not task.not_before else self.number(task.not_before)
+        return tables.index[max(self.base, not_before)]
+
+    def _known_instants(self) -> list[int]:
+        at, n = [0] * (3 * self.count), self.count
+        for i, task in enumerate(self.network.tasks):
+            if task.started:
+                at[2 * n + i] = self.number(task.started)
+            if task.finished:
+                at[i] = at[2 * n + i]
+                at[n + i] = self.number(task.finished) + 1
+        return at
+
+    def _acts(self, link: Link) -> bool:
+        before = self.network.tasks[self.network.position[link.before]]
+        after = self.network.tasks[self.network.position[link.after]]
+        if after.finished or (after.started and link.kind == "SS"):
+            return False
+        if after.started and link.kind == "FS":
+            return self.network.order == "retained" and not before.finished
+        return True
+
+    def _binds_end(self, link: Link) -> bool:
+        return link.kind in ("FF", "SF") and self.lengths[self.network.position[link.after]] > 0
+
+    def _place(self, link: Link) -> int:
+        i = self.network.position[link.before]
+        task = self.network.tasks[i]
+        if link.kind in ("SS", "SF") and task.started:
+            return 2 * self.count + i
+        if task.finished:
+            return self.count + i
+        return self.count + i if link.kind in ("FS", "FF") and self.lengths[i] else i
+
+    def _bound(self, link: Link, ends: bool) -> tuple[Bound, int, int]:
+        """Table, days added before the look-up, index added after it."""
+        tables = self.tables[self.network.position[link.after]]
+        counted_in = tables if link.calendar is None else self._tables[link.calendar]
+        if link.unit == "calendar" or not link.lag:
+            return (tables.ending if ends else tables.starting), link.lag, 0
+        if counted_in is tables and (link.lag > 0 or not ends):
+            return tables.starting, 0, link.lag
+        return tables.delayed(link.lag, counted_in, ends), 0, 0
+
+    def _step(self, link: Link) -> tuple[Step, bool]:
+        ends = self._binds_end(link)
+        bound, days, more = self._bound(link, ends)
+        return Step(self._place(link), bound.least, days, more), ends
+
+    def _link(self) -> None:
+        n, position = self.count, self.network.position
+        starting: list[list[Step]] = [[] for _ in range(n)]
+        ending: list[list[Step]] = [[] for _ in range(n)]
+        starts: list[list[Back]] = [[] for _ in range(n)]
+        ends: list[list[Back]] = [[] for _ in range(n)]
+        for link in self.acting:
+            before, after, binds_end = position[link.before], position[link.after], self._binds_end(link)
+            bound, days, more = self._bound(link, binds_end)
+            place = self._place(link)
+            (ending if binds_end else starting)[after].append(Step(place, bound.least, days, more))
+            if place < 2 * n:
+                back = Back(n + after if binds_end else after, bound.greatest, days, more)
+                (starts if place < n else ends)[before].append(back)
+        tasks, tables = self.network.tasks, self.tables
+        open_tasks = [i for i in self.network.in_order if not tasks[i].finished]
+        self.rows = [
+            Row(i, tuple(starting[i]), tuple(ending[i]), tables[i].day, tables[i].evening) for i in open_tasks
+        ]
+        self.back_rows = [
+            BackRow(i, self._last(tasks[i]), tuple(starts[i]), tuple(ends[i]), tables[i].index)
+            for i in reversed(open_tasks)
+        ]
+
+    def _last(self, task: Task) -> int:
+        return self.size if task.due is None else self.number(task.due) + 1

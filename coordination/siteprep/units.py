@@ -1,0 +1,75 @@
+"""Numbers with a unit, as a data sheet prints them: forces, temperatures, masses, times.
+
+Each kind has one stored unit; what was typed is kept beside it by whoever asks.
+"""
+
+import re
+from collections.abc import Callable
+from typing import Final
+
+STORED: Final = {"force": "N", "temperature": "degree C", "mass": "kg", "volume": "L", "strength": "MPa"}
+
+_POUND = 0.45359237
+_GRAVITY = 9.80665
+_NUMBER = re.compile(r"(?P<number>-?\d{1,3}(?:[ ,]\d{3})+(?:\.\d+)?|-?\d+(?:\.\d+)?)\s*(?P<unit>[^\d\s].*)?")
+
+
+def _times(factor: float) -> Callable[[float], float]:
+    return lambda number: number * factor
+
+
+_SHOWN = {
+    "force": ("N", "kN", "lbf", "kip"),
+    "mass": ("kg", "lb"),
+    "volume": ("L", "gal"),
+    "strength": ("MPa", "psi"),
+    "temperature": ("C", "F"),
+}
+_READ: dict[str, dict[str, Callable[[float], float]]] = {
+    "force": {
+        "n": _times(1),
+        "kn": _times(1000),
+        "lbf": _times(_POUND * _GRAVITY),
+        "lb": _times(_POUND * _GRAVITY),
+        "kip": _times(1000 * _POUND * _GRAVITY),
+    },
+    "mass": {"kg": _times(1), "lb": _times(_POUND)},
+    "volume": {"l": _times(1), "gal": _times(3.785411784)},
+    "strength": {"mpa": _times(1), "psi": _times(_POUND * _GRAVITY / 645.16)},
+    "temperature": {
+        "c": _times(1),
+        "f": lambda number: (number - 32) * 5 / 9,
+    },
+}
+
+
+class UnitError(ValueError):
+    """A text without a number or without one of the units of its kind.
+
+    ``reason`` is "not a number" or "wrong unit"; ``units`` lists what may be written.
+    """
+
+    def __init__(self, reason: str, typed: str, units: tuple[str, ...]) -> None:
+        super().__init__(f"{typed!r}: {reason}; units are {', '.join(units)}")
+        self.reason = reason
+        self.typed = typed
+        self.units = units
+
+
+def parse_quantity(kind: str, text: str) -> float:
+    """Return the number ``text`` states in the stored unit of ``kind`` (see ``STORED``), to nine figures.
+
+    ``kind`` is one of force, mass, volume, strength, temperature. A bare number is refused.
+    Raises UnitError.
+
+    Source: exact definitions of the pound (0.453 592 37 kg), standard gravity and the US gallon.
+    """
+    units = _READ[kind]
+    found = _NUMBER.fullmatch(text.strip().replace("\u00a0", " "))
+    if found is None:
+        raise UnitError("not a number", text, _SHOWN[kind])
+    unit = (found["unit"] or "").strip().lower().rstrip(".").replace("°", "").removeprefix("degree ")
+    if unit not in units:
+        raise UnitError("wrong unit", text, _SHOWN[kind])
+    number = float(found["number"].replace(" ", "").replace(",", ""))
+    return float(f"{units[unit](number):.9g}")

@@ -120,6 +120,7 @@ def read(cls: type[I], given: Mapping[str, object], length_unit: str = "", path:
             continue
         try:
             taken[name] = _read_field(path + name, spec, given[name], length_unit)
+            problems.extend(_limits(path + name, spec, taken[name]))
         except InputErrors as error:
             problems.extend(error.problems)
     if problems:
@@ -167,9 +168,9 @@ def _right(spec: Spec) -> str:
         "text": "give a text",
         "temperature": 'write a temperature such as "70 F" or "21 C"',
     }
-    return examples.get(
-        spec.kind, f"give a number in {kept_unit(spec.kind) or 'no unit'} or a text with its unit"
-    )
+    if spec.kind in examples:
+        return examples[spec.kind]
+    return f"give a number in {kept_unit(spec.kind) or 'no unit'} or a text with its unit"
 
 
 def _length(spec: Spec, given: object, length_unit: str) -> int:

@@ -45,7 +45,7 @@ def _plain(result: object) -> Any:
 
 def _amount(amount: Any, unit: str) -> dict[str, Any]:
     if amount is None:
-        return {"amount": "unknown", "unit": unit}
+        return {"amount": "unknown", "unit": "nm" if unit == "length" else unit}
     if unit != "length":
         return {"amount": _plain(amount), "unit": unit}
     return {

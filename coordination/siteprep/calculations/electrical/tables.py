@@ -211,3 +211,9 @@ def standard_size_below(amps: F, sizes: tuple[int, ...] = STANDARD_AMPS) -> int:
 def _known_size(table: str, size: str) -> None:
     if size not in SIZES:
         raise OutOfTable(table, f"{size} AWG", f"{', '.join(SIZES)} AWG")
+
+
+SOURCES = (
+    SINGLE_PHASE, THREE_PHASE, VOLTAGE_RANGES, AMPACITY_75, AMPACITY_75_3_AWG, AMPACITY_60, AMPACITY_60_SMALL,
+    RESISTANCE, WIRE_AREA, CONDUIT_AREA, FILL, NIPPLE_FILL,
+)  # fmt: skip

@@ -1,0 +1,115 @@
+"""All calculations by name: read inputs from a mapping, calculate, explain."""
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, dataclass
+from fractions import Fraction
+from types import ModuleType
+from typing import Any
+
+from coordination.siteprep.calculations import accessibility, brackets, electrical
+from coordination.siteprep.calculations.inputs import Inputs, Spec, read, specs
+from coordination.siteprep.calculations.measures import UNITS, kept_unit
+from coordination.siteprep.calculations.output import as_json
+from coordination.siteprep.calculations.values import Source
+
+
+@dataclass(frozen=True, slots=True)
+class Calculation:
+    """One calculation: its name, what it takes and gives, and where its values come from."""
+
+    name: str
+    module: ModuleType
+    inputs: type[Inputs]
+    result: type
+    calculate: Callable[[Any], Any]
+    sources: tuple[Source, ...]
+    example: Mapping[str, object]
+
+    def read(self, given: Mapping[str, object]) -> Inputs:
+        """Inputs from a mapping as JSON gives it. Raises InputErrors, naming each field and what is right."""
+        return read(self.inputs, given)
+
+    def run(self, given: Mapping[str, object]) -> Any:
+        """Result as JSON types. Raises InputErrors, or OutOfTable where a table has no entry."""
+        return as_json(self.calculate(self.read(given)))
+
+    def explain(self) -> dict[str, Any]:
+        """What it does, its inputs with kinds and units, its results, its sources, and an example."""
+        return {
+            "name": self.name,
+            "about": _paragraphs(self.module.__doc__),
+            "rules": _paragraphs(self.calculate.__doc__),
+            "lengths": LENGTHS_NOTE,
+            "inputs": _inputs(self.inputs),
+            "results": {f.name: str(f.type) for f in dataclasses.fields(self.result)},
+            "results about": _paragraphs(self.result.__doc__),
+            "sources": [as_json(source) for source in self.sources],
+            "example": self.example,
+        }
+
+
+LENGTHS_NOTE = (
+    'Write lengths with their unit ("14 in", "9\' 4 1/2\\"", "2857 mm", "2.857 m"), or give the key '
+    '"length_unit" (in, ft, mm, cm, m) and plain numbers. Other measures are plain numbers in the unit '
+    'shown or texts with a unit. An input that may be unknown is left out, null or "unknown".'
+)
+
+
+def _inputs(cls: type[Inputs]) -> dict[str, Any]:
+    return {name: _explained(spec, default) for name, spec, default in specs(cls)}
+
+
+def _explained(spec: Spec, default: object) -> dict[str, Any]:
+    shown: dict[str, Any] = {
+        "kind": f"list of {spec.kind}s" if spec.many else spec.kind,
+        "meaning": spec.help,
+    }
+    if spec.kind == "length":
+        shown["unit"] = "text with unit"
+    elif spec.kind in UNITS or spec.kind == "temperature":
+        shown["unit"] = kept_unit(spec.kind)
+        shown["other units"] = list(UNITS.get(spec.kind, {"C": 1, "F": 1, "K": 1}))
+    if spec.choices:
+        shown["choices"] = list(spec.choices)
+    for name, limit in (("at least", spec.low), ("at most", spec.high)):
+        if limit is not None:
+            shown[name] = _limit(spec, limit)
+    if default is MISSING:
+        shown["needed"] = True
+    elif default is None:
+        shown["may be unknown"] = True
+    else:
+        shown["default"] = _limit(spec, default) if isinstance(default, int | Fraction) else as_json(default)
+    if spec.of is not None:
+        shown["fields"] = _inputs(spec.of)
+    return shown
+
+
+def _limit(spec: Spec, limit: Any) -> Any:
+    if spec.kind == "length" and not isinstance(limit, bool):
+        return f"{float(Fraction(limit) / 25_400_000):g} in"
+    return as_json(limit)
+
+
+def _paragraphs(text: str | None) -> str:
+    return " ".join((text or "").split())
+
+
+def _calculation(name: str, module: ModuleType, inputs: type[Inputs], result: type) -> Calculation:
+    return Calculation(name, module, inputs, result, module.calculate, module.SOURCES, module.EXAMPLE)
+
+
+CALCULATIONS: Mapping[str, Calculation] = {
+    calculation.name: calculation
+    for calculation in (
+        _calculation("brackets", brackets, brackets.BracketInputs, brackets.BracketResult),
+        _calculation("electrical", electrical, electrical.ElectricalInputs, electrical.ElectricalResult),
+        _calculation(
+            "accessibility",
+            accessibility,
+            accessibility.AccessibilityInputs,
+            accessibility.AccessibilityResult,
+        ),
+    )
+}

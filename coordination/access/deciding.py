@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 
-from coordination.access.models import Project
+from coordination.access.models import Membership, Project, ShareLink
+from coordination.access.refusals import NoLongerStanding, Reason
 from coordination.access.visitors import SYSTEM_ACTOR, Visitor
 from coordination.record.actions import Pen, deciding_on
 
@@ -17,10 +18,23 @@ def deciding(
 
     ``visitor`` None is the program itself (a report was made, a reminder sent). ``claimed_at`` is when somebody
     says it happened, where that differs from ``at``. Everything the block reads must be read inside it.
-    Raises ValueError when the visitor stands on another project.
+    Raises NoLongerStanding when the visitor's membership ended or the link was revoked since it was looked up;
+    ValueError when the visitor stands on another project.
     """
     if visitor is not None and visitor.project.pk != project.pk:
         raise ValueError("The visitor stands on another project.")
     actor = SYSTEM_ACTOR if visitor is None else visitor.as_actor()
     with deciding_on(project.stream, actor=actor, at=at, claimed_at=claimed_at) as pen:
+        if visitor is not None and _standing_ended(visitor):
+            raise NoLongerStanding(Reason("no longer standing"))
         yield pen
+
+
+def _standing_ended(visitor: Visitor) -> bool:
+    """Whether what let the visitor in was ended after it let them in."""
+    kind, _, uid = visitor.identity.partition(":")
+    if kind == "link":
+        return ShareLink.objects.filter(uid=uid, revoked_at__isnull=False).exists()
+    standings = Membership.objects.filter(project=visitor.project, person__uid=uid, role__in=visitor.roles)
+    by_role = list(standings.values_list("role", "left_at"))
+    return bool({role for role, _left in by_role} - {role for role, left in by_role if left is None})

@@ -188,3 +188,17 @@ class ShareLink(models.Model):
 
     def __str__(self) -> str:
         return f"{self.purpose} {self.uid}"
+
+
+class Attempts(models.Model):
+    """How often somebody tried something since a moment; ``key`` is a hash of what and who."""
+
+    key = models.CharField(max_length=64, unique=True)
+    since = models.DateTimeField()
+    count = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        verbose_name_plural = "attempts"
+
+    def __str__(self) -> str:
+        return f"{self.count} since {self.since}"

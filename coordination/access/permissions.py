@@ -58,6 +58,7 @@ TABLE: Mapping[str, Mapping[str, str]] = {
     "accept a change of plan": {"coordinator": "any"},
     "assign a company": {"coordinator": "any", "contractor": "any"},
     "add a member": {"coordinator": "any", "contractor": "any"},
+    "add a member for the supplier": {"coordinator": "any"},
     "send a link": {"coordinator": "any", "contractor": "any"},
     "revoke a link": {"coordinator": "any", "contractor": "any"},
     "set a date": {"coordinator": "any", "contractor": "any"},

@@ -1,0 +1,23 @@
+"""The verbs of access: who comes in, as what, and through which link."""
+
+from coordination.access.actions.links import open_link, revoke_link, send_link, spend_link
+from coordination.access.actions.members import add_member, assign_company, end_membership
+from coordination.access.actions.projects import open_project
+from coordination.access.actions.signing_in import ask_for_sign_in, send_sign_in_link
+from coordination.access.actions.suppliers import add_company, add_person, found_supplier
+
+__all__ = [
+    "add_company",
+    "add_member",
+    "add_person",
+    "ask_for_sign_in",
+    "assign_company",
+    "end_membership",
+    "found_supplier",
+    "open_link",
+    "open_project",
+    "revoke_link",
+    "send_link",
+    "send_sign_in_link",
+    "spend_link",
+]

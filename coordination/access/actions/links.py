@@ -1,0 +1,139 @@
+"""Links for people without an account. The token is shown once, to whoever sends it; only its hash is kept."""
+
+import hashlib
+import secrets
+import uuid
+from datetime import datetime, timedelta
+
+from django.conf import settings
+
+from coordination.access.attempts import WRONG_TOKENS, count_attempt, refuse_after_too_many
+from coordination.access.deciding import deciding
+from coordination.access.models import Company, Project, ShareLink
+from coordination.access.permissions import require
+from coordination.access.refusals import (
+    CannotBeSo,
+    LinkExpired,
+    LinkRevoked,
+    LinkUnknown,
+    LinkUsed,
+    NotVisible,
+    Reason,
+)
+from coordination.access.visitors import Visitor
+
+PURPOSES = ("company tasks", "owner page", "inspection")
+MOST_DAYS = 3650
+
+
+def send_link(
+    project: Project,
+    visitor: Visitor,
+    at: datetime,
+    *,
+    purpose: str,
+    company: Company | None = None,
+    holder: str = "",
+    phone: str = "",
+    days: int | None = None,
+) -> tuple[ShareLink, str]:
+    """Make a link into the project; the token is returned and never seen again.
+
+    Raises NotAllowed, CannotBeSo, NotVisible for a company of another supplier.
+    """
+    require(visitor, "send a link")
+    days = settings.SHARE_LINK_DAYS if days is None else days
+    _refuse_what_cannot_be(purpose, company, days)
+    if company is not None and company.supplier_id != project.supplier_id:
+        raise NotVisible
+    token, uid, expires_at = new_token(), uuid.uuid4(), at + timedelta(days=days)
+    with deciding(project, visitor, at) as pen:
+        told = {"purpose": purpose, "company": company.name if company else "", "holder": holder.strip()}
+        event = pen.write("link sent", subject=str(uid), body={**told, "expires_at": expires_at.isoformat()})
+        link = ShareLink.objects.create(
+            uid=uid,
+            token_sha256=sha256_of(token),
+            purpose=purpose,
+            project=project,
+            company=company,
+            holder=holder.strip(),
+            phone=phone.strip(),
+            issued_at=at,
+            expires_at=expires_at,
+            event=event,
+        )
+    return link, token
+
+
+def revoke_link(project: Project, visitor: Visitor, at: datetime, link_uid: uuid.UUID) -> None:
+    """Take a link back at once. Raises NotAllowed, NotVisible for a link of another project."""
+    require(visitor, "revoke a link")
+    with deciding(project, visitor, at) as pen:
+        link = ShareLink.objects.filter(project=project, uid=link_uid).first()
+        if link is None:
+            raise NotVisible
+        if not ShareLink.objects.filter(pk=link.pk, revoked_at__isnull=True).update(revoked_at=at):
+            pen.leave_as_it_is()
+            return
+        pen.write(
+            "link revoked", subject=str(link_uid), body={"purpose": link.purpose, "holder": link.holder}
+        )
+
+
+def open_link(token: str, at: datetime, *, address: str = "") -> ShareLink:
+    """The link that ``token`` opens. Looking never uses it up: mail programs and previews look, too.
+
+    Unknown tokens are counted per ``address``. Raises LinkUnknown, LinkRevoked, LinkExpired, LinkUsed,
+    TooManyAttempts.
+    """
+    if address:
+        refuse_after_too_many(WRONG_TOKENS, address, at)
+    links = ShareLink.objects.select_related("project", "company", "person")
+    link = links.filter(token_sha256=sha256_of(token)).first()
+    if link is None:
+        if address:
+            count_attempt(WRONG_TOKENS, address, at)
+        raise LinkUnknown(Reason("link unknown"))
+    _refuse_a_closed(link, at)
+    return link
+
+
+def spend_link(link: ShareLink, at: datetime) -> None:
+    """Use up a link that works once: of two presses one gets through. Raises as ``open_link``."""
+    link.refresh_from_db()
+    _refuse_a_closed(link, at)
+    unused = ShareLink.objects.filter(pk=link.pk, used_at__isnull=True, revoked_at__isnull=True)
+    if not unused.update(used_at=at) and link.once:
+        raise LinkUsed(Reason("link used"))
+
+
+def new_token() -> str:
+    """43 characters that carry 256 random bits."""
+    return secrets.token_urlsafe(32)
+
+
+def sha256_of(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def _refuse_a_closed(link: ShareLink, at: datetime) -> None:
+    if link.revoked_at is not None:
+        raise LinkRevoked(Reason("link revoked"))
+    if link.expires_at <= at:
+        raise LinkExpired(Reason("link expired"))
+    if link.once and link.used_at is not None:
+        raise LinkUsed(Reason("link used"))
+
+
+def _refuse_what_cannot_be(purpose: str, company: Company | None, days: int) -> None:
+    reasons = []
+    if purpose not in PURPOSES:
+        reasons.append(Reason("no such purpose", {"typed": purpose, "choices": ", ".join(PURPOSES)}))
+    elif purpose == "company tasks" and company is None:
+        reasons.append(Reason("a link to tasks names a company"))
+    elif purpose != "company tasks" and company is not None:
+        reasons.append(Reason("only a link to tasks names a company"))
+    if not 1 <= days <= MOST_DAYS:
+        reasons.append(Reason("days out of range", {"low": 1, "high": MOST_DAYS}))
+    if reasons:
+        raise CannotBeSo(*reasons)

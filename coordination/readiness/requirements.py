@@ -1,0 +1,68 @@
+"""Whether one requirement is satisfied, and if not, what is missing and who owes it."""
+
+from coordination.readiness.answers import Because, Missing, MissingKind
+from coordination.readiness.standing import NOBODY, Party, RequirementStanding, Standing, TaskStanding
+
+
+def is_satisfied(requirement: RequirementStanding) -> bool:
+    """Accepted, conceded or released.
+
+    What an authority releases is satisfied by its own document alone. What names no role that could concede it
+    cannot be conceded. A reading out of tolerance counts only under a concession, whatever a reviewer said.
+    """
+    if requirement.release:
+        return requirement.released
+    if requirement.conceded and requirement.concede:
+        return True
+    return _accepted(requirement) and requirement.in_tolerance is not False
+
+
+def is_shown(requirement: RequirementStanding) -> bool:
+    """Enough is there to pass the work on for review: everything but the reviewer's word."""
+    if is_satisfied(requirement):
+        return True
+    waiting = requirement.outcome in {"handed in", "accepted"} and requirement.in_tolerance is not False
+    return waiting and not requirement.release
+
+
+def missing_of(
+    requirement: RequirementStanding, task: TaskStanding, standing: Standing, because: Because
+) -> Missing:
+    """The one next thing that is missing for a requirement which is not satisfied."""
+    kind = _kind(requirement)
+    doer = Party(task.owner, task.phone)
+    party, side = {
+        "authority document missing": (
+            standing.parties.get(requirement.release or "", NOBODY),
+            requirement.release or "",
+        ),
+        "not reviewed": (standing.parties.get(requirement.accepts or "", NOBODY), requirement.accepts or ""),
+    }.get(kind, (doer, task.trade))
+    return Missing(
+        kind,
+        requirement.key,
+        party.name,
+        party.phone,
+        because,
+        task=task.key,
+        trade=side,
+        since=requirement.since,
+    )
+
+
+def _accepted(requirement: RequirementStanding) -> bool:
+    if requirement.outcome == "accepted":
+        return True
+    return requirement.outcome == "handed in" and not requirement.accepts
+
+
+def _kind(requirement: RequirementStanding) -> MissingKind:
+    if requirement.outcome == "refused":
+        return "refused"
+    if requirement.release and not (requirement.outcome == "handed in" and requirement.accepts):
+        return "authority document missing"
+    if requirement.outcome == "none":
+        return "not handed in"
+    if requirement.in_tolerance is False:
+        return "out of tolerance"
+    return "not reviewed"

@@ -1,0 +1,369 @@
+"""From facts and plan to the numbers of the hoistway section, and from those to the picture.
+
+The numbers are plain JSON, so that a clearing can freeze them: the same numbers draw the page today and the paper
+years later. What is not known yet is drawn from a nominal value and named in ``assumed``.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal, cast
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
+
+from coordination.pictures.patterns import Material, State
+from coordination.pictures.section import (
+    INCH,
+    Device,
+    DeviceKind,
+    Landing,
+    MachineRoom,
+    Opening,
+    Place,
+    PlaceKind,
+    Plate,
+    Rails,
+    Section,
+    SectionWords,
+    Shaft,
+    Sump,
+    TitleBlock,
+    Where,
+)
+from coordination.projects.trade_words import in_words_of
+from coordination.siteprep.facts import Facts
+from coordination.siteprep.lengths import format_length
+from coordination.siteprep.plan_parts import Plan
+
+FOOT = 12 * INCH
+NOMINAL = {
+    "story": 10 * FOOT,
+    "pit.depth": 14 * INCH,
+    "hoistway.overhead": 135 * INCH,
+    "hoistway.depth": 64 * INCH,
+    "lift.opening_height": 84 * INCH,
+    "lift.sill_backing_height": 10 * INCH,
+    "lift.rail_spread": 30 * INCH,
+    "machine_room.distance": 10 * FOOT,
+    "pit.sump_recess": 18 * INCH,
+}
+MATERIALS: Mapping[object, Material] = {
+    "wood stud": "wood stud",
+    "steel stud": "steel stud",
+    "masonry": "block",
+    "concrete": "concrete",
+}
+OPEN_HOISTWAY = _lazy(
+    "Open {hoistway}: every opening guarded and owned. Ready is never permission to enter or energize."
+)
+Numbers = dict[str, Any]
+
+
+class _Figures:
+    """Reads lengths from facts, and remembers which were not known."""
+
+    def __init__(self, facts: Facts) -> None:
+        self.facts = facts
+        self.assumed: list[str] = []
+
+    def length(self, key: str, *fallbacks: str, nominal: int | None = None) -> int:
+        """The stated length, else that of the first stated fallback, else the nominal one, named as assumed."""
+        for name in (key, *fallbacks):
+            value = self.facts.value(name) if name in self.facts else None
+            if isinstance(value, int):
+                if name != key:
+                    self.assumed.append(key)
+                return value
+        self.assumed.append(key)
+        return NOMINAL[key] if nominal is None else nominal
+
+
+def drawing_numbers(facts: Facts, plan: Plan) -> Numbers:
+    """Everything the section needs of the building, in nanometres above the lowest finished floor."""
+    figures = _Figures(facts)
+    landings = _landings(figures)
+    lowest, highest = landings[0]["elevation"], landings[-1]["elevation"]
+    pit_floor = lowest - figures.length("pit.depth", "lift.pit_least")
+    top = highest + figures.length("hoistway.overhead", "lift.overhead_least")
+    least_top = highest + figures.length("lift.opening_height") + 12 * INCH
+    numbers: Numbers = {
+        "landings": landings,
+        "pit_floor": pit_floor,
+        "top": max(top, least_top),
+        "depth": figures.length("hoistway.depth", "lift.hoistway_depth"),
+        "walls": {side: facts.value(f"wall.{side}.construction") for side in ("front", "rear")},
+        "rail_wall": facts.value("hoistway.rail_wall") or "unknown",
+        "rail_spread": figures.length("lift.rail_spread"),
+        "brackets": _brackets(plan, pit_floor, max(top, least_top)),
+        "sump": _sump(figures),
+        "machine_room": _machine_room(figures),
+        "devices": _devices(facts, landings, pit_floor, max(top, least_top)),
+        "drawing_revision": plan.drawing_revision,
+        "units": facts.units,
+        "code_set": facts.code_set,
+    }
+    return {**numbers, "assumed": sorted(set(figures.assumed))}
+
+
+def _landings(figures: _Figures) -> list[Numbers]:
+    facts, found, below = figures.facts, [], None
+    for key in facts.landings:
+        nominal = 0 if below is None else below + NOMINAL["story"]
+        elevation = figures.length(f"landing.{key}.elevation", nominal=nominal)
+        below = max(elevation, nominal - NOMINAL["story"] + FOOT) if below is not None else elevation
+        sides = [side for side in ("front", "rear") if facts.value(f"landing.{key}.{side}")]
+        unknown = all(facts.value(f"landing.{key}.{side}") is None for side in ("front", "rear"))
+        found.append(
+            {
+                "key": key,
+                "name": facts.value(f"landing.{key}.name") or key,
+                "elevation": below,
+                "sides": ["front"] if unknown else sides,
+                "height": figures.length("lift.opening_height"),
+                "backing": figures.length("lift.sill_backing_height"),
+            }
+        )
+    datum = found[0]["elevation"]
+    return [{**landing, "elevation": landing["elevation"] - datum} for landing in found]
+
+
+def _brackets(plan: Plan, pit_floor: int, top: int) -> list[int]:
+    """Elevations of the rail brackets over the drawing's datum; quantities count from the pit floor."""
+    heights = sorted(
+        int(item.value)
+        for item in plan.quantities
+        if item.key.startswith("bracket-") and item.unit == "length" and item.place == "rail-wall"
+    )
+    return [pit_floor + height for height in heights if pit_floor + height <= top]
+
+
+def _sump(figures: _Figures) -> Numbers | None:
+    """The recess: asked for, or left open and so formed in the pour (covered if it is not needed)."""
+    wanted = figures.facts.value("pit.sump")
+    if wanted is False:
+        return None
+    size = figures.length("pit.sump_recess")
+    return {"size": size, "settled": wanted is True}
+
+
+def _machine_room(figures: _Figures) -> Numbers:
+    place = figures.facts.value("machine_room.place")
+    if place is None:
+        figures.assumed.append("machine_room.place")
+    distance = figures.length("machine_room.distance") if place == "remote" else 0
+    return {"place": place or "adjacent", "distance": distance}
+
+
+def _devices(facts: Facts, landings: Sequence[Numbers], pit_floor: int, top: int) -> list[Numbers]:
+    found = [
+        {"kind": "smoke detector", "where": side, "elevation": landing["elevation"] + 9 * FOOT}
+        for landing in landings
+        for side in landing["sides"][:1]
+    ]
+    found.append({"kind": "smoke detector", "where": "machine room", "elevation": 7 * FOOT})
+    if facts.value("sprinkler.hoistway_top"):
+        found.append({"kind": "sprinkler", "where": "hoistway", "elevation": top - 6 * INCH})
+    if facts.value("sprinkler.pit"):
+        found.append({"kind": "sprinkler", "where": "hoistway", "elevation": pit_floor + 20 * INCH})
+    found.append({"kind": "receptacle", "where": "hoistway", "elevation": pit_floor + 18 * INCH})
+    found.append({"kind": "light", "where": "hoistway", "elevation": pit_floor + 48 * INCH})
+    return found
+
+
+@dataclass(frozen=True)
+class PlaceState:
+    """How a place stands on the drawing: its state and the words for it."""
+
+    key: str
+    kind: str
+    name: str
+    state: str
+    state_words: str
+    matter: str = ""
+    href: str | None = None
+    landing: str | None = None
+    hung: bool = False
+    guarded: bool = True
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class SheetWords:
+    """The words of the title block that only the caller knows."""
+
+    project: str
+    sheet: str
+    next_gate: tuple[str, str, str]
+    next_visit: tuple[str, str, str]
+
+
+def section_of(numbers: Mapping[str, Any], places: Sequence[PlaceState], words: SheetWords) -> Section:
+    """The section ready to draw. Raises PictureError where the numbers make no building."""
+    by_landing: dict[str, list[PlaceState]] = {}
+    for place in places:
+        if place.kind == "landing" and place.landing:
+            by_landing.setdefault(place.landing, []).append(place)
+    return Section(
+        words=section_words(numbers),
+        title_block=_title_block(numbers, words),
+        shaft=_shaft(numbers),
+        landings=tuple(
+            _landing(landing, by_landing.get(landing["key"], ())) for landing in numbers["landings"]
+        ),
+        rails=_rails(numbers, places),
+        places=tuple(_place(place) for place in places),
+        machine_room=_room(numbers),
+        sump=_recess(numbers),
+        plate=Plate(offset=numbers["depth"] // 2 + 6 * INCH, width=24 * INCH),
+        devices=tuple(_device(device) for device in numbers["devices"]),
+    )
+
+
+def length_words(numbers: Mapping[str, Any]) -> Callable[[int], str]:
+    """How lengths are written on this project."""
+    units: Literal["us", "metric"] = "metric" if numbers.get("units") == "metric" else "us"
+    return lambda nm: format_length(nm, units)
+
+
+def section_words(numbers: Mapping[str, Any]) -> SectionWords:
+    code_set = numbers["code_set"]
+    description = _(
+        "Section through the {hoistway} with its places, their state and the dimensions that matter."
+    )
+    return SectionWords(
+        title=in_words_of(code_set, _("{Hoistway} section, to scale")),
+        description=in_words_of(code_set, description),
+        front=_("front"),
+        rear=_("rear"),
+        brackets=_("rail bracket above pit floor"),
+        length=length_words(numbers),
+        names={
+            "pit depth": _("pit depth"),
+            "hoistway depth": _("clear depth, front to rear"),
+            "travel": _("travel"),
+            "overhead": _("overhead"),
+            "sump offset": _("rear wall to sump recess"),
+            "sump width": _("sump recess, width"),
+            "sump depth": _("sump recess, depth"),
+            "plate width": _("plate under rails and jack"),
+            "story": _("floor to floor"),
+            "sill": _("sill above pit floor"),
+            "opening": _("rough opening above finished floor"),
+            "lintel": _("lintel"),
+            "sill backing": _("sound backing below the sill"),
+            "bracket": _("rail bracket above pit floor"),
+            "rail gauge": _("rail zone"),
+            "backing": _("continuous vertical backing"),
+            "room height": _("machine room, clear height"),
+            "room depth": _("machine room, clear depth"),
+            "route height": _("line above machine-room floor"),
+            "route length": in_words_of(code_set, _("line, machine room to {hoistway}")),
+        },
+    )
+
+
+def _title_block(numbers: Mapping[str, Any], words: SheetWords) -> TitleBlock:
+    revision = numbers.get("drawing_revision") or _("not yet issued")
+    view = ""
+    if numbers.get("assumed"):
+        view = _("Drawn with assumed values where facts are still open; see the table.")
+    return TitleBlock(
+        project=words.project,
+        sheet=words.sheet,
+        next_gate=words.next_gate,
+        next_visit=words.next_visit,
+        governs=(
+            _("governs"),
+            _("drawing, revision %(revision)s") % {"revision": revision},
+            _("approved revision and local code"),
+        ),
+        caution=in_words_of(numbers["code_set"], OPEN_HOISTWAY),
+        view=view,
+    )
+
+
+def _shaft(numbers: Mapping[str, Any]) -> Shaft:
+    walls = numbers["walls"]
+    return Shaft(
+        depth=numbers["depth"],
+        pit_floor=numbers["pit_floor"],
+        top=numbers["top"],
+        front_wall=MATERIALS.get(walls["front"], "unknown"),
+        rear_wall=MATERIALS.get(walls["rear"], "unknown"),
+    )
+
+
+def _landing(landing: Mapping[str, Any], places: Sequence[PlaceState]) -> Landing:
+    state = places[0] if places else None
+    return Landing(
+        key=landing["key"],
+        mark=str(landing["name"]),
+        elevation=landing["elevation"],
+        openings=tuple(
+            Opening(
+                side=cast(Literal["front", "rear"], side),
+                height=landing["height"],
+                backing=landing["backing"],
+                door_hung=bool(state and state.hung),
+                guarded=not state or state.guarded,
+            )
+            for side in landing["sides"]
+        ),
+        wall_closed=bool(state and state.closed),
+    )
+
+
+def _rails(numbers: Mapping[str, Any], places: Sequence[PlaceState]) -> Rails:
+    spread = numbers["rail_spread"]
+    return Rails(
+        wall="rear" if numbers["rail_wall"] == "rear" else "side",
+        brackets=tuple(numbers["brackets"]),
+        top=numbers["top"] - 12 * INCH,
+        gauge=spread,
+        setback=numbers["depth"] // 2,
+        installed=any(place.kind == "rail wall" and place.hung for place in places),
+    )
+
+
+def _place(place: PlaceState) -> Place:
+    return Place(
+        key=place.key,
+        kind=cast(PlaceKind, place.kind),
+        name=place.name,
+        state=cast(State, place.state),
+        state_words=place.state_words,
+        matter=place.matter,
+        href=place.href,
+        landing=place.landing,
+    )
+
+
+def _room(numbers: Mapping[str, Any]) -> MachineRoom:
+    return MachineRoom(
+        floor=0, height=8 * FOOT, depth=6 * FOOT, distance=numbers["machine_room"]["distance"], route=5 * FOOT
+    )
+
+
+def _recess(numbers: Mapping[str, Any]) -> Sump | None:
+    sump = numbers.get("sump")
+    if not sump:
+        return None
+    offset = numbers["depth"] - sump["size"] // 2 - 6 * INCH
+    return Sump(offset=offset, width=sump["size"], depth=12 * INCH, settled=sump["settled"])
+
+
+def _device(device: Mapping[str, Any]) -> Device:
+    names = {
+        "smoke detector": _("smoke detector"),
+        "heat detector": _("heat detector"),
+        "sprinkler": _("sprinkler"),
+        "light": _("pit light"),
+        "receptacle": _("GFCI receptacle"),
+        "stop switch": _("stop switch"),
+    }
+    return Device(
+        kind=cast(DeviceKind, device["kind"]),
+        name=names[device["kind"]],
+        where=cast(Where, device["where"]),
+        elevation=device["elevation"],
+    )

@@ -1,0 +1,206 @@
+"""What a gate report says, built from a frozen snapshot alone: ready words for the template."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, source_words
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One photo on paper. ``name`` is what the fetcher answers to; empty where no picture could be made."""
+
+    name: str
+    alt: str
+    caption: str
+    taken: str
+    sha256: str
+    missing: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """One requirement: what was asked, what was found, against what, from where, with which result."""
+
+    key: str
+    kind: str
+    text: str
+    found: tuple[str, ...]
+    tolerance: str
+    source: str
+    result: str
+    by: str
+    lift_critical: bool
+    pictures: tuple[Picture, ...]
+
+
+@dataclass(frozen=True)
+class Work:
+    """One task with its lines and the handoffs it went through."""
+
+    key: str
+    text: str
+    trade: str
+    company: str
+    days: str
+    lines: tuple[Line, ...]
+    handoffs: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PlaceChapter:
+    """A place, its dimensions and its work."""
+
+    key: str
+    name: str
+    dimensions: tuple[tuple[str, str, str], ...]
+    works: tuple[Work, ...]
+
+
+@dataclass(frozen=True)
+class Original:
+    """One original in the list of hashes."""
+
+    name: str
+    belongs_to: str
+    received: str
+    sha256: str
+
+
+def chapters(snapshot: Snapshot, reader: Reader) -> tuple[PlaceChapter, ...]:
+    """Every place that has work or dimensions in the snapshot, in the snapshot's order."""
+    found = []
+    for place in snapshot["places"]:
+        works = tuple(work_of(task, reader) for task in snapshot["tasks"] if task["place"] == place["key"])
+        dimensions = tuple(
+            (
+                reader.text(item["text"]),
+                reader.value(item["value"], item["unit"]),
+                source_words(item["source"], reader),
+            )
+            for item in snapshot["quantities"]
+            if item["place"] == place["key"] and item["value"] is not None
+        )
+        if works or dimensions:
+            found.append(PlaceChapter(place["key"], reader.text(place["text"]), dimensions, works))
+    return tuple(found)
+
+
+def work_of(task: Mapping[str, Any], reader: Reader) -> Work:
+    days = " – ".join(reader.day(day) for day in (task.get("begun_on"), task.get("finished_on")) if day)
+    return Work(
+        key=task["key"],
+        text=reader.text(task["text"]),
+        trade=task["trade"],
+        company=task.get("company") or "",
+        days=days,
+        lines=tuple(line_of(requirement, reader) for requirement in task["requirements"]),
+        handoffs=tuple(handoff_words(handoff, reader) for handoff in task.get("handoffs", ())),
+    )
+
+
+def line_of(requirement: Mapping[str, Any], reader: Reader) -> Line:
+    unit = requirement.get("unit") or ""
+    evidence = requirement["evidence"]
+    return Line(
+        key=requirement["key"],
+        kind=kind_words(requirement["kind"]),
+        text=reader.text(requirement["text"]),
+        found=tuple(found_words(item, unit, reader) for item in evidence),
+        tolerance=reader.tolerance(requirement.get("low"), requirement.get("high"), unit),
+        source=source_words(requirement.get("source"), reader),
+        result=outcome_words(requirement.get("how") or requirement["outcome"]),
+        by="; ".join(dict.fromkeys(filter(None, (reviewer_words(item, reader) for item in evidence)))),
+        lift_critical=bool(requirement.get("lift_critical")),
+        pictures=tuple(pictures_of(requirement, reader)),
+    )
+
+
+def found_words(item: Mapping[str, Any], unit: str, reader: Reader) -> str:
+    """What one piece of evidence says, with who entered it."""
+    parts = []
+    if item.get("value") is not None and item["value"] != "":
+        parts.append(
+            reader.value(item["value"], unit)
+            if not isinstance(item["value"], (dict, list))
+            else item["typed"]
+        )
+        if item.get("in_tolerance") is not None:
+            parts.append(_("inside") if item["in_tolerance"] else _("outside"))
+    if item.get("number"):
+        dated = reader.day(item.get("dated"))
+        parts.append(_("No. %(number)s of %(day)s") % {"number": item["number"], "day": dated})
+    if item.get("instrument"):
+        parts.append(item["instrument"])
+    if item.get("sha256") and not parts:
+        parts.append(item.get("file_name") or item["media_type"])
+    return ", ".join([*parts, sender_words(item)])
+
+
+def sender_words(item: Mapping[str, Any]) -> str:
+    """Who handed it in; an entry for somebody else says so."""
+    if item.get("entered_for"):
+        return _("entered by %(who)s for %(whom)s (%(source)s)") % {
+            "who": item["sender"],
+            "whom": item["entered_for"],
+            "source": item["entry_source"],
+        }
+    return item["sender"]
+
+
+def reviewer_words(item: Mapping[str, Any], reader: Reader) -> str:
+    review = item.get("review")
+    if not review:
+        return ""
+    return f"{review['reviewer']}, {reader.moment(review['at'])}"
+
+
+def pictures_of(requirement: Mapping[str, Any], reader: Reader) -> Iterator[Picture]:
+    """The photos of a requirement; one that cannot be shown is listed as missing, with the reason."""
+    for item in requirement["evidence"]:
+        if not str(item.get("media_type") or "").startswith("image/"):
+            continue
+        rendition = item.get("rendition")
+        text = reader.text(requirement["text"])
+        yield Picture(
+            name=f"photo/{rendition['sha256']}.jpg" if rendition else "",
+            alt=_("Photo: %(what)s") % {"what": text},
+            caption=item.get("note") or text,
+            taken=reader.moment(item.get("taken_at")) or _("time of capture not stated"),
+            sha256=item["sha256"],
+            missing="" if rendition else _("no picture could be made of this original"),
+        )
+
+
+def handoff_words(handoff: Mapping[str, Any], reader: Reader) -> str:
+    return _("%(receiver)s %(outcome)s it: %(by)s, %(at)s") % {
+        "receiver": handoff["receiver"],
+        "outcome": outcome_words(handoff["outcome"]),
+        "by": sender_words({"sender": handoff["by"], **handoff}),
+        "at": reader.moment(handoff["at"]),
+    }
+
+
+def originals(snapshot: Snapshot, reader: Reader) -> tuple[Original, ...]:
+    """Every original behind the snapshot once, in the order in which it first appears."""
+    found: dict[str, Original] = {}
+    for task, requirement, item in every_evidence(snapshot):
+        if item.get("sha256"):
+            name = item.get("file_name") or item["media_type"]
+            belongs = f"{task['key']} · {requirement['key']}"
+            found.setdefault(
+                item["sha256"], Original(name, belongs, reader.moment(item["received_at"]), item["sha256"])
+            )
+    return tuple(found.values())
+
+
+def every_evidence(
+    snapshot: Snapshot,
+) -> Iterable[tuple[Mapping[str, Any], Mapping[str, Any], Mapping[str, Any]]]:
+    for task in snapshot["tasks"]:
+        for requirement in task["requirements"]:
+            for item in requirement["evidence"]:
+                yield task, requirement, item

@@ -1,0 +1,135 @@
+"""A frozen snapshot made readable: values with units, times in the project's zone, texts in one language.
+
+The snapshot is what a clearing froze (gates); nothing here looks anything up, so that the same snapshot always
+makes the same paper.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils import formats
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from coordination.siteprep.lengths import format_length
+
+Snapshot = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Who reads: language, unit system and clock of one paper."""
+
+    language: str
+    units: str
+    zone: ZoneInfo
+
+    def text(self, table: Mapping[str, str] | str | None) -> str:
+        """The words of a language table, English where the language lacks it."""
+        if not table:
+            return ""
+        if isinstance(table, str):
+            return table
+        return table.get(self.language[:2]) or table.get("en") or next(iter(table.values()))
+
+    def moment(self, text: str | None) -> str:
+        """An ISO time as day and minute in the project's zone, with the zone's name."""
+        if not text:
+            return ""
+        local = datetime.fromisoformat(text).astimezone(self.zone)
+        return f"{self.day(local.date().isoformat())} {local:%H:%M %Z}"
+
+    def day(self, text: str | None) -> str:
+        """An ISO date in the order that the language is used to, month in words."""
+        if not text:
+            return ""
+        return formats.date_format(
+            date.fromisoformat(text[:10]), "j N Y" if self.language == "es" else "N j, Y"
+        )
+
+    def value(self, value: Any, unit: str) -> str:
+        """A value with its unit."""
+        if value is None or value == "":
+            return ""
+        if unit == "length":
+            return format_length(int(value), "metric" if self.units == "metric" else "us")
+        return f"{formats.localize(value)} {unit_word(unit, value)}".strip()
+
+    def tolerance(self, low: Any, high: Any, unit: str) -> str:
+        """What the value has to be between, in words."""
+        if low is not None and high is not None:
+            return _("%(low)s to %(high)s") % {"low": self.value(low, unit), "high": self.value(high, unit)}
+        if high is not None:
+            return _("at most %(high)s") % {"high": self.value(high, unit)}
+        if low is not None:
+            return _("at least %(low)s") % {"low": self.value(low, unit)}
+        return ""
+
+
+def unit_word(unit: str, value: Any) -> str:
+    """The unit as it is printed behind a number."""
+    symbols = {
+        "lux": "lx",
+        "ohm": "Ω",
+        "volt": "V",
+        "degree C": "°C",
+        "psi": "psi",
+        "pound-force": "lbf",
+        "second": "s",
+        "": "",
+        "count": "",
+    }
+    if unit == "day":
+        return ngettext("day", "days", int(value))
+    return symbols.get(unit, unit)
+
+
+def status_words(status: str) -> str:
+    """How far a source may be trusted, in words."""
+    return {
+        "code": _("code value"),
+        "practice": _("common practice"),
+        "drawing": _("this job's drawing"),
+        "memory": _("from memory"),
+    }.get(status, status)
+
+
+def source_words(source: Mapping[str, str] | None, reader: Reader) -> str:
+    """A source in one line: document, clause, status, and whom to confirm it with."""
+    if not source:
+        return ""
+    parts = [" ".join(part for part in (source.get("document", ""), source.get("clause", "")) if part)]
+    parts.append(status_words(source.get("status", "")))
+    if source.get("confirm_with"):
+        parts.append(_("confirm with: %(whom)s") % {"whom": source["confirm_with"]})
+    return "; ".join(part for part in parts if part)
+
+
+def outcome_words(how: str) -> str:
+    """How a requirement or a condition was met, in words; the record's word where there is none."""
+    return {
+        "accepted": _("accepted"),
+        "done": _("done"),
+        "handed in": _("handed in"),
+        "conceded": _("by concession"),
+        "released": _("released by the authority's document"),
+        "answered": _("answered"),
+        "signed": _("signed"),
+        "cleared": _("cleared"),
+        "refused": _("refused"),
+        "none": _("missing"),
+        "present": _("present"),
+    }.get(how, how)
+
+
+def kind_words(kind: str) -> str:
+    """What a requirement asks for, in one word."""
+    return {
+        "photo": _("photo"),
+        "reading": _("reading"),
+        "document": _("document"),
+        "signature": _("signature"),
+    }.get(kind, kind)

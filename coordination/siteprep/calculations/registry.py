@@ -7,7 +7,7 @@ from fractions import Fraction
 from types import ModuleType
 from typing import Any
 
-from coordination.siteprep.calculations import accessibility, brackets, electrical
+from coordination.siteprep.calculations import accessibility, brackets, electrical, machine_room
 from coordination.siteprep.calculations.inputs import Inputs, Spec, read, specs
 from coordination.siteprep.calculations.measures import UNITS, kept_unit
 from coordination.siteprep.calculations.output import as_json
@@ -104,6 +104,9 @@ CALCULATIONS: Mapping[str, Calculation] = {
     calculation.name: calculation
     for calculation in (
         _calculation("brackets", brackets, brackets.BracketInputs, brackets.BracketResult),
+        _calculation(
+            "machine_room", machine_room, machine_room.MachineRoomInputs, machine_room.MachineRoomResult
+        ),
         _calculation("electrical", electrical, electrical.ElectricalInputs, electrical.ElectricalResult),
         _calculation(
             "accessibility",

@@ -92,6 +92,11 @@ class OutOfTable(LookupError):
         self.covers = covers
 
 
+def outcome(met: bool | None) -> Outcome:
+    """The outcome of a claim: "met", "not met", or "unknown" for None."""
+    return "unknown" if met is None else "met" if met else "not met"
+
+
 def at_most(
     key: str, found: Amount, limit: Amount, unit: str, source: Source, *, missing: str, subject: str = ""
 ) -> Finding:

@@ -33,7 +33,7 @@ from coordination.siteprep.calculations.electrical.tables import (
     standard_size_below,
     wire_area,
 )
-from coordination.siteprep.calculations.values import Finding, Source, Value
+from coordination.siteprep.calculations.values import Finding, Source, Value, outcome
 
 __all__ = [
     "EXAMPLE",
@@ -202,8 +202,8 @@ def _findings(inputs: ElectricalInputs, percent: Value) -> Iterator[Finding]:
     if percent.amount is None:
         yield Finding("voltage drop", "unknown", circuit.DROP, "", None, limit, "%", ("one_way_length",))
     else:
-        outcome = "met" if float(percent.amount) <= float(limit) else "not met"
-        yield Finding("voltage drop", outcome, circuit.DROP, "", percent.amount, limit, "%")  # type: ignore[arg-type]
+        met = float(percent.amount) <= float(limit)
+        yield Finding("voltage drop", outcome(met), circuit.DROP, "", percent.amount, limit, "%")
     yield from _battery_findings(inputs)
 
 
@@ -215,9 +215,9 @@ def _battery_findings(inputs: ElectricalInputs) -> Iterator[Finding]:
     elif inputs.battery_lowering and inputs.phases == 1 and inputs.third_fused_pole:
         yield Finding("battery cut off by the disconnect", "warning", THIRD_POLE, found="third fused pole")
     elif inputs.battery_lowering:
-        outcome = "unknown" if inputs.auxiliary_contact is None else "not met"
         missing = ("auxiliary_contact",) if inputs.auxiliary_contact is None else ()
-        yield Finding("battery cut off by the disconnect", outcome, BATTERY, missing=missing)  # type: ignore[arg-type]
+        cut_off = None if missing else False
+        yield Finding("battery cut off by the disconnect", outcome(cut_off), BATTERY, missing=missing)
 
 
 def _unknown(inputs: ElectricalInputs, amps: Value) -> ElectricalResult:

@@ -1,0 +1,107 @@
+"""What is done with papers: made by the program, remarked on by whoever holds the inspection link."""
+
+from collections.abc import Callable
+from datetime import datetime
+from uuid import UUID
+
+from coordination.access.deciding import deciding
+from coordination.access.models import Project
+from coordination.access.permissions import require
+from coordination.access.refusals import Reason, Refusal
+from coordination.access.visitors import Visitor
+from coordination.files.keeping import keep
+from coordination.gates.models import Clearing
+from coordination.handover.composing import Composed, code_of, compose_gate_report
+from coordination.handover.models import Remark, Report
+
+KIND = "gate report"
+Render = Callable[[Composed], bytes]
+
+
+class EmptyRemark(Refusal):
+    """A remark without words or without a name."""
+
+
+def make_gate_report(
+    clearing: Clearing, at: datetime, *, render: Render, renderer: str, language: str, paper: str
+) -> Report:
+    """Make the report of one clearing, once however often it is asked for, and put its SHA-256 in the record.
+
+    The PDF is rendered and kept before the lock is taken. Repeating after a kill anywhere gives the same report.
+    """
+    project = clearing.gate.task.project
+    if found := Report.objects.filter(clearing=clearing, kind=KIND, language=language, paper=paper).first():
+        return found
+    composed = compose_gate_report(clearing, language=language, paper=paper)
+    blob = keep(project.supplier.uid, render(composed), media_type="application/pdf")
+    with deciding(project, None, at) as pen:
+        standing = Report.objects.filter(clearing=clearing, kind=KIND, language=language, paper=paper)
+        if found := standing.first():
+            pen.leave_as_it_is()
+            return found
+        event = pen.write(
+            "report made",
+            subject=f"gate {clearing.gate.key}",
+            body={
+                "clearing": str(clearing.uid),
+                "kind": KIND,
+                "language": language,
+                "paper": paper,
+                "code": composed.code,
+                "sha256": blob.sha256,
+                "size": blob.size,
+                "renderer": renderer,
+            },
+        )
+        return Report.objects.create(
+            clearing=clearing,
+            kind=KIND,
+            language=language,
+            paper=paper,
+            code=code_of(clearing, kind=KIND, language=language, paper=paper),
+            blob=blob,
+            renderer=renderer,
+            made_at=at,
+            event=event,
+        )
+
+
+def leave_remark(
+    project: Project, visitor: Visitor, at: datetime, *, clearing_uid: UUID, name: str, body: str
+) -> Remark:
+    """Write down what somebody remarks on a cleared gate. It is unverified and moves no gate.
+
+    Raises EmptyRemark, Clearing.DoesNotExist, NotAllowed.
+    """
+    require(visitor, "leave a remark")
+    faults = [
+        Reason(key)
+        for text, key in ((name, "remark without a name"), (body, "remark without words"))
+        if not text.strip()
+    ]
+    if faults:
+        raise EmptyRemark(*faults)
+    with deciding(project, visitor, at) as pen:
+        clearing = Clearing.objects.select_related("gate").get(uid=clearing_uid, gate__task__project=project)
+        same = Remark.objects.filter(clearing=clearing, left_by=visitor.identity, body=body.strip())
+        if found := same.first():
+            pen.leave_as_it_is()
+            return found
+        event = pen.write(
+            "remark left",
+            subject=f"gate {clearing.gate.key}",
+            body={
+                "clearing": str(clearing.uid),
+                "name": name.strip(),
+                "remark": body.strip(),
+                "verified": False,
+            },
+        )
+        return Remark.objects.create(
+            clearing=clearing,
+            name=name.strip()[:120],
+            body=body.strip()[:2000],
+            left_by=visitor.identity,
+            at=at,
+            event=event,
+        )

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import accumulate
 
 MONDAY_TO_FRIDAY = frozenset(range(5))
@@ -74,7 +74,7 @@ class WorkCalendar:
     @cached_property
     def tables(self) -> DayTables:
         """The calendar as tables whose day 0 is ``start``."""
-        return DayTables([self._is_worked(self.start + timedelta(days=n)) for n in range(self.horizon_days)])
+        return _tables(self)
 
     def over(self, start: date, horizon_days: int) -> WorkCalendar:
         """The same rule of work over other days."""
@@ -85,7 +85,7 @@ class WorkCalendar:
     def is_working(self, day: date) -> bool:
         """Is ``day`` worked? Raises OutOfHorizon."""
         self._number(day)
-        return self._is_worked(day)
+        return self.is_rule_worked(day)
 
     def roll_forward(self, day: date) -> date:
         """``day`` itself when worked, else the next working day. Raises OutOfHorizon."""
@@ -110,7 +110,8 @@ class WorkCalendar:
             raise OutOfHorizon(self.start, self.last, wanted=day.isoformat())
         return number
 
-    def _is_worked(self, day: date) -> bool:
+    def is_rule_worked(self, day: date) -> bool:
+        """Is ``day`` worked by the rule, whether or not the tables know it?"""
         return day in self.opened or (day.weekday() in self.weekdays and day not in self.closed)
 
 
@@ -172,6 +173,13 @@ class DayTables:
             known = counted_in, Bound([least[x] if x < FAR else FAR for x in moved])
             self._delayed[lag, id(counted_in), ends] = known
         return known[1]
+
+
+@lru_cache(maxsize=64)
+def _tables(calendar: WorkCalendar) -> DayTables:
+    """Shared by equal calendars: making them costs more than scheduling a whole project."""
+    days = (calendar.start + timedelta(days=n) for n in range(calendar.horizon_days))
+    return DayTables([calendar.is_rule_worked(day) for day in days])
 
 
 def _inverse(least: list[int]) -> list[int]:

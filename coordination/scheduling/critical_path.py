@@ -96,7 +96,7 @@ class Schedule:
 
         Float alone would miss a chain that waits for a weekend somewhere on its way.
         """
-        tasks = self.network.tasks
+        tasks = self._passes.tasks
         found = {
             t.key for t, days in zip(tasks, self._late.total, strict=True) if days <= 0 and not t.finished
         }
@@ -113,7 +113,7 @@ class Schedule:
         """Open starts and finishes, in the order of the tasks, besides the first start and the last finish."""
         starts, finishes = self._open("start"), self._open("finish")
         position, early = self.network.position, self._early
-        first = min(starts, key=lambda key: early.at[position[key]], default=None)
+        first = min(starts, key=lambda key: early.at[self._passes.rank[key]], default=None)
         last = self._last_task if self._last_task in finishes else None
         found = [OpenEnd(key, "start") for key in starts if key != first]
         found += [OpenEnd(key, "finish") for key in finishes if key != last]
@@ -130,7 +130,7 @@ class Schedule:
         A finished predecessor drives only where its link asks for more than the project start, the data date or
         the task's own not-before date.
         """
-        i = self.network.position[key]
+        i = self._passes.rank[key]
         k = self._early.ordinal[i]
         held_anyway = k == self._passes.floors[i]
         driving = [
@@ -142,8 +142,8 @@ class Schedule:
         return min(driving, key=self._float_before, default=None)
 
     def _dates(self, key: str) -> Dates:
-        i = self.network.position[key]
-        task, early, late = self.network.tasks[i], self._early.ordinal[i], self._late.ordinal[i]
+        i = self._passes.rank[key]
+        task, early, late = self._passes.tasks[i], self._early.ordinal[i], self._late.ordinal[i]
         driver, done = self.driver(key), task.finished is not None
         first, last, boundary = self._span(i, early)
         late_first, late_last, late_boundary = self._span(i, late)
@@ -171,20 +171,17 @@ class Schedule:
 
     @cached_property
     def _last_task(self) -> str | None:
-        n, last = self._passes.count, None
-        for i in self.network.in_order:
-            open_task = not self.network.tasks[i].finished
-            if open_task and (last is None or self._early.at[n + i] >= self._early.at[n + last]):
-                last = i
-        return None if last is None else self.network.tasks[last].key
+        """Of the open tasks that end last, the one that comes last in order."""
+        ends = self._early.at[self._passes.count :]
+        still_open = [(ends[i], i) for i, task in enumerate(self._passes.tasks) if not task.finished]
+        return self._passes.tasks[max(still_open)[1]].key if still_open else None
 
     @cached_property
     def _due_of_task(self) -> dict[str, str]:
         """For each task whose late date a due date sets, the key of the task that has that due date."""
         passes, late, found = self._passes, self._late, dict[str, str]()
         without = passes.backward(self._early, heed_due=False)
-        for i in reversed(self.network.in_order):
-            task = self.network.tasks[i]
+        for i, task in reversed([*enumerate(self._passes.tasks)]):
             if task.finished or late.ordinal[i] == without.ordinal[i]:
                 continue
             setters = (
@@ -196,7 +193,7 @@ class Schedule:
         return found
 
     def _task(self, key: str) -> Task:
-        return self.network.tasks[self.network.position[key]]
+        return self._passes.tasks[self._passes.rank[key]]
 
     def _span(self, i: int, k: int) -> tuple[date, date, date]:
         """First day, last day and boundary of the open work of task i from index k on."""
@@ -208,7 +205,7 @@ class Schedule:
         return passes.date(tables.day[k]), passes.date(last_day), passes.date(boundary)
 
     def _because(self, i: int, driver: Link | None) -> Because:
-        task, tables, base = self.network.tasks[i], self._passes.tables[i], self._passes.base
+        task, tables, base = self._passes.tasks[i], self._passes.tables[i], self._passes.base
         if task.started:
             return "finished" if task.finished else "begun"
         if driver:
@@ -218,7 +215,7 @@ class Schedule:
         return "project start" if base == self._passes.number(self.network.start) else "data date"
 
     def _float_before(self, link: Link) -> int:
-        before = self.network.position[link.before]
+        before = self._passes.rank[link.before]
         return self._late.total[before]
 
     def _pushing(self, key: str) -> list[Link]:
@@ -229,7 +226,7 @@ class Schedule:
         ]
 
     def _pushes(self, link: Link) -> bool:
-        k = self._early.ordinal[self.network.position[link.after]]
+        k = self._early.ordinal[self._passes.rank[link.after]]
         try:
             return self._passes.bound_if_later(link, self._early) > k
         except IndexError:

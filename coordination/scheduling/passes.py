@@ -4,12 +4,14 @@ Every link is one step of a table (see calendars.Bound): forward the successor's
 ``least[x + days] + more`` for the predecessor's instant x; backward x is at most
 ``greatest[index - more] - days``. For links that bind the successor's boundary the index counts its days too.
 
-Places in the list of instants: task i starts at i and ends at n+i; the start of work already begun stands
-at 2n+i. A task without length has one instant, the morning of its start; its boundary, the evening before, counts
-only against due dates and the end of the project. So it never lets work go ahead that it waits for itself.
+Tasks go by their rank, their place in an order in which each comes after all it waits for. In the list of
+instants task i starts at i and ends at n+i; the start of work already begun stands at 2n+i. A task without
+length has one instant, the morning of its start; its boundary, the evening before, counts only against due
+dates and the end of the project. So it never lets work go ahead that it waits for itself.
 """
 
-# ruff: noqa: PLR1730  A comparison takes half the time of min() and max(), and these loops are all the time there is.
+# ruff: noqa: PLR1730  A comparison takes half the time of min() and max() in loops that are all the time there is.
+
 from __future__ import annotations
 
 from collections.abc import Sequence
@@ -20,47 +22,16 @@ from typing import NamedTuple
 from .calendars import Bound, DayTables
 from .network import Link, Network, Task
 
-
-class Step(NamedTuple):
-    """One link as the forward pass reads it."""
-
-    place: int
-    least: list[int]
-    days: int
-    more: int
-
-
-class Back(NamedTuple):
-    """One link as the backward pass reads it; ``place`` is in the list of indices: i, or n+i for boundaries."""
-
-    place: int
-    greatest: list[int]
-    days: int
-    more: int
-
-
-class Row(NamedTuple):
-    """One open task of the forward pass."""
-
-    i: int
-    starting: tuple[Step, ...]
-    ending: tuple[Step, ...]
-    day: list[int]
-    evening: list[int]
-
-
-class BackRow(NamedTuple):
-    """One open task of the backward pass: links that bound its start, links that bound its boundary."""
-
-    i: int
-    last: int
-    starts: tuple[Back, ...]
-    ends: tuple[Back, ...]
-    worked_before: list[int]
+# place, table, days, more: as explained above. Plain tuples, which Python unpacks faster than named ones.
+Step = tuple[int, list[int], int, int]
+# rank; links that bind the start; links that bind the boundary; days and evenings of the calendar
+Row = tuple[int, tuple[Step, ...], tuple[Step, ...], list[int], list[int]]
+# rank; boundary that the due date allows; links that wait for the start, for the boundary; index of the calendar
+BackRow = tuple[int, int, tuple[Step, ...], tuple[Step, ...], list[int]]
 
 
 class Early(NamedTuple):
-    """Result of the forward pass: instants by place, ordinal of the first open working day by task, the end."""
+    """Result of the forward pass: instants by place, ordinal of the first open working day by rank, the end."""
 
     at: list[int]
     ordinal: list[int]
@@ -68,7 +39,7 @@ class Early(NamedTuple):
 
 
 class Late(NamedTuple):
-    """Result of the backward pass: late ordinal and floats in working days by task."""
+    """Result of the backward pass: late ordinal and floats in working days by rank."""
 
     ordinal: list[int]
     total: list[int]
@@ -78,25 +49,26 @@ class Late(NamedTuple):
 class Passes:
     """A network made ready for many forward and backward passes.
 
-    ``lengths`` are the working days still to do, by position of the task; both passes take other lengths
+    ``lengths`` are the working days still to do, by rank; both passes take other lengths
     for what-if questions, as long as what has no length keeps none.
     """
 
     def __init__(self, network: Network) -> None:
         self.network, self.count = network, len(network.tasks)
+        self.tasks = [network.tasks[position] for position in network.in_order]
+        self.rank = {task.key: rank for rank, task in enumerate(self.tasks)}
         self.size = (network.last - network.first).days + 1
-        shared: dict[int, DayTables] = {}
         self._tables = {
-            name: shared.setdefault(id(calendar), calendar.over(network.first, self.size).tables)
+            name: calendar.over(network.first, self.size).tables
             for name, calendar in network.calendars.items()
         }
-        self.tables = [self._tables[task.calendar] for task in network.tasks]
+        self.tables = [self._tables[task.calendar] for task in self.tasks]
         self.base = self.number(max(network.start, network.data_date or network.start))
         self.lengths = [
-            self._length(task, tables) for task, tables in zip(network.tasks, self.tables, strict=True)
+            self._length(task, tables) for task, tables in zip(self.tasks, self.tables, strict=True)
         ]
         self.floors = [
-            self._floor(task, tables) for task, tables in zip(network.tasks, self.tables, strict=True)
+            self._floor(task, tables) for task, tables in zip(self.tasks, self.tables, strict=True)
         ]
         self.acting = [link for link in network.links if self._acts(link)]
         self.at = self._known_instants()
@@ -140,7 +112,7 @@ class Passes:
         d = self.lengths if lengths is None else lengths
         n, end = self.count, early.end
         soon = early.ordinal + list(map(int.__add__, early.ordinal, d))
-        late, total, free = soon[:], [0] * n, [0] * n
+        late, free = soon[:], early.ordinal[:]
         unbound = self.size - 1
         for i, last, starts, ends, index in self.back_rows:
             begin = begin_free = unbound
@@ -165,41 +137,41 @@ class Passes:
             if other < k:
                 k = other
             late[i], late[n + i] = k, k + own
-            total[i] = k - soon[i]
             k, other = index[finish_free] - own, index[begin_free + 1] - 1
-            free[i] = (other if other < k else k) - soon[i]
+            free[i] = other if other < k else k
         if n and min(late) < 0:
             raise IndexError
-        return Late(late, total, free)
+        return Late(
+            late[:n], [*map(int.__sub__, late, early.ordinal)], [*map(int.__sub__, free, early.ordinal)]
+        )
 
     def bound_of(self, link: Link, early: Early) -> int:
         """The least index of its successor that an acting ``link`` asks for."""
-        step, ends = self._step(link)
-        i = self.network.position[link.after]
-        bound = step.least[early.at[step.place] + step.days] + step.more
-        return bound - self.lengths[i] if ends else bound
+        (place, least, days, more), ends = self._step(link)
+        bound = least[early.at[place] + days] + more
+        return bound - self.lengths[self.rank[link.after]] if ends else bound
 
     def late_bound_of(self, link: Link, late: Late) -> int:
         """The greatest index of its predecessor that an acting ``link`` allows."""
         ends = self._binds_end(link)
         bound, days, more = self._bound(link, ends)
-        before, after = self.network.position[link.before], self.network.position[link.after]
+        before, after = self.rank[link.before], self.rank[link.after]
         x = bound.greatest[late.ordinal[after] + (self.lengths[after] if ends else 0) - more] - days
         index, place = self.tables[before].index, self._place(link)
         return index[x] - self.lengths[before] if self.count <= place < 2 * self.count else index[x + 1] - 1
 
     def bound_if_later(self, link: Link, early: Early) -> int:
         """The same bound if its predecessor began one of its own working days later."""
-        step, ends = self._step(link)
-        before, after = self.network.position[link.before], self.network.position[link.after]
+        (place, least, days, more), ends = self._step(link)
+        before, after = self.rank[link.before], self.rank[link.after]
         tables, k = self.tables[before], early.ordinal[before] + 1
-        if step.place < self.count:
+        if place < self.count:
             x = tables.day[k]
-        elif step.place < 2 * self.count:
+        elif place < 2 * self.count:
             x = tables.evening[k + self.lengths[before]]
         else:
-            x = early.at[step.place]
-        bound = step.least[x + step.days] + step.more
+            x = early.at[place]
+        bound = least[x + days] + more
         return bound - self.lengths[after] if ends else bound
 
     @cached_property
@@ -232,7 +204,7 @@ class Passes:
 
     def _known_instants(self) -> list[int]:
         at, n = [0] * (3 * self.count), self.count
-        for i, task in enumerate(self.network.tasks):
+        for i, task in enumerate(self.tasks):
             if task.started:
                 at[2 * n + i] = self.number(task.started)
             if task.finished:
@@ -241,8 +213,8 @@ class Passes:
         return at
 
     def _acts(self, link: Link) -> bool:
-        before = self.network.tasks[self.network.position[link.before]]
-        after = self.network.tasks[self.network.position[link.after]]
+        before = self.tasks[self.rank[link.before]]
+        after = self.tasks[self.rank[link.after]]
         if after.finished or (after.started and link.kind == "SS"):
             return False
         if after.started and link.kind == "FS":
@@ -250,11 +222,11 @@ class Passes:
         return True
 
     def _binds_end(self, link: Link) -> bool:
-        return link.kind in ("FF", "SF") and self.lengths[self.network.position[link.after]] > 0
+        return link.kind in ("FF", "SF") and self.lengths[self.rank[link.after]] > 0
 
     def _place(self, link: Link) -> int:
-        i = self.network.position[link.before]
-        task = self.network.tasks[i]
+        i = self.rank[link.before]
+        task = self.tasks[i]
         if link.kind in ("SS", "SF") and task.started:
             return 2 * self.count + i
         if task.finished:
@@ -263,7 +235,7 @@ class Passes:
 
     def _bound(self, link: Link, ends: bool) -> tuple[Bound, int, int]:
         """Table, days added before the look-up, index added after it."""
-        tables = self.tables[self.network.position[link.after]]
+        tables = self.tables[self.rank[link.after]]
         counted_in = tables if link.calendar is None else self._tables[link.calendar]
         if link.unit == "calendar" or not link.lag:
             return (tables.ending if ends else tables.starting), link.lag, 0
@@ -274,31 +246,32 @@ class Passes:
     def _step(self, link: Link) -> tuple[Step, bool]:
         ends = self._binds_end(link)
         bound, days, more = self._bound(link, ends)
-        return Step(self._place(link), bound.least, days, more), ends
+        return (self._place(link), bound.least, days, more), ends
 
     def _link(self) -> None:
-        n, position = self.count, self.network.position
-        starting: list[list[Step]] = [[] for _ in range(n)]
-        ending: list[list[Step]] = [[] for _ in range(n)]
-        starts: list[list[Back]] = [[] for _ in range(n)]
-        ends: list[list[Back]] = [[] for _ in range(n)]
+        n = self.count
+        starting, ending, starts, ends = (_lists(n), _lists(n), _lists(n), _lists(n))
         for link in self.acting:
-            before, after, binds_end = position[link.before], position[link.after], self._binds_end(link)
+            before, after, binds_end = self.rank[link.before], self.rank[link.after], self._binds_end(link)
             bound, days, more = self._bound(link, binds_end)
             place = self._place(link)
-            (ending if binds_end else starting)[after].append(Step(place, bound.least, days, more))
+            (ending if binds_end else starting)[after].append((place, bound.least, days, more))
             if place < 2 * n:
-                back = Back(n + after if binds_end else after, bound.greatest, days, more)
+                back = (n + after if binds_end else after, bound.greatest, days, more)
                 (starts if place < n else ends)[before].append(back)
-        tasks, tables = self.network.tasks, self.tables
-        open_tasks = [i for i in self.network.in_order if not tasks[i].finished]
-        self.rows = [
-            Row(i, tuple(starting[i]), tuple(ending[i]), tables[i].day, tables[i].evening) for i in open_tasks
+        open_ranks = [i for i in range(n) if not self.tasks[i].finished]
+        self.rows: list[Row] = [
+            (i, tuple(starting[i]), tuple(ending[i]), self.tables[i].day, self.tables[i].evening)
+            for i in open_ranks
         ]
-        self.back_rows = [
-            BackRow(i, self._last(tasks[i]), tuple(starts[i]), tuple(ends[i]), tables[i].index)
-            for i in reversed(open_tasks)
+        self.back_rows: list[BackRow] = [
+            (i, self._last(self.tasks[i]), tuple(starts[i]), tuple(ends[i]), self.tables[i].index)
+            for i in reversed(open_ranks)
         ]
 
     def _last(self, task: Task) -> int:
         return self.size if task.due is None else self.number(task.due) + 1
+
+
+def _lists(count: int) -> list[list[Step]]:
+    return [[] for _ in range(count)]

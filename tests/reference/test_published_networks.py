@@ -267,3 +267,47 @@ def test_calendar_primitives():
     assert calendar.roll_forward(date(2011, 10, 1)) == date(2011, 10, 3)
     assert calendar.roll_forward(date(2011, 3, 20)) == date(2011, 3, 21)
     assert calendar.add(date(2011, 1, 17), 1) == date(2011, 1, 18)
+
+
+@pytest.mark.parametrize(
+    ("kind", "lengths_", "lag", "starts", "length"),
+    [
+        ("FS", (3, 3), 0, (1, 4, 7), 8),
+        ("FS", (3, 3), 2, (1, 6, 9), 10),
+        ("FS", (3, 3), -2, (1, 2, 5), 6),
+        ("FS", (3, 5), 0, (1, 4, 9), 10),
+        ("FS", (3, 5), 2, (1, 6, 11), 12),
+        ("FS", (3, 5), -2, (1, 2, 7), 8),
+        ("FS", (5, 3), 0, (1, 6, 9), 10),
+        ("FS", (5, 3), 2, (1, 8, 11), 12),
+        ("FS", (5, 3), -2, (1, 4, 7), 8),
+        ("FF", (3, 3), 0, (1, 1, 4), 5),
+        ("FF", (3, 3), 2, (1, 3, 6), 7),
+        ("FF", (3, 5), 2, (1, 1, 6), 7),
+        ("FF", (5, 3), 0, (1, 3, 6), 7),
+        ("FF", (5, 3), 2, (1, 5, 8), 9),
+        ("SS", (3, 3), 0, (1, 1, 4), 5),
+        ("SS", (3, 3), 2, (1, 3, 6), 7),
+        ("SS", (3, 5), 0, (1, 1, 6), 7),
+        ("SS", (3, 5), 2, (1, 3, 8), 9),
+        ("SS", (5, 3), 2, (1, 3, 6), 7),
+        ("SF", (3, 3), 2, (1, 0, 3), 4),
+    ],
+)
+def test_each_kind_of_link_alone(kind, lengths_, lag, starts, length):
+    """cran/criticalpath, tests/testthat/test-cpt-early_start_finish_by_relation_type.R: Begin 1 > A > B > End 1.
+
+    Of its 36 cases these 20, in which early and late dates are equal. The other 16 print dates before the
+    project's start or finishes after its end, which this schedule never gives.
+    """
+    a, b = lengths_
+    answer = answer_for(
+        {"Begin": 1, "A": a, "B": b, "End": 1},
+        [Link("Begin", "A"), Link("A", "B", kind, lag), Link("B", "End")],
+    )
+    printed = {
+        key: (start, start + days, start, start + days)
+        for key, start, days in zip(("Begin", "A", "B", "End"), (0, *starts), (1, a, b, 1), strict=True)
+    }
+    assert {key: row[:4] for key, row in rows(answer).items()} == printed
+    assert number(answer.end) == length

@@ -2,7 +2,37 @@
 
 from django.conf import settings
 from django.http import HttpRequest
+from django.utils.translation import get_language, get_language_info, to_locale
+
+from coordination.web.sheets import index_for
 
 
 def house(request: HttpRequest) -> dict[str, object]:
-    return {"debug": settings.DEBUG, "is_part": bool(getattr(request, "htmx", False))}
+    """Names for base.html: whoever looks, at which project, with which other sheets, in which language."""
+    visitor = getattr(request, "visitor", None)
+    match = request.resolver_match
+    return {
+        "debug": settings.DEBUG,
+        "is_part": bool(getattr(request, "htmx", False)),
+        "signed_in": bool(getattr(request, "user", None) and request.user.is_authenticated),
+        "visitor": visitor,
+        "project": visitor.project if visitor else None,
+        "sheets": index_for(visitor, (match and match.url_name) or "") if visitor else [],
+        "languages": offered_languages(),
+    }
+
+
+def offered_languages() -> list[dict[str, object]]:
+    """The languages whose texts are there; nothing to choose when there is only one."""
+    codes = [code for code, _name in settings.LANGUAGES if code == settings.LANGUAGE_CODE or _has_texts(code)]
+    if len(codes) < 2:
+        return []
+    return [
+        {"code": code, "name": get_language_info(code)["name_local"], "current": code == get_language()}
+        for code in codes
+    ]
+
+
+def _has_texts(code: str) -> bool:
+    compiled = [folder / to_locale(code) / "LC_MESSAGES" / "django.mo" for folder in settings.LOCALE_PATHS]
+    return any(path.exists() for path in compiled)

@@ -1,5 +1,18 @@
 """The addresses of all screens; UUIDs and words only, never a database id."""
 
-from django.urls import URLPattern
+from django.urls import include, path
 
-urlpatterns: list[URLPattern] = []
+from coordination.web.views import frame, signing_in
+
+urlpatterns = [
+    # coming in
+    path("", signing_in.home, name="home"),
+    path("sign-in", signing_in.sign_in, name="sign-in"),
+    path("sign-in/sent", signing_in.sign_in_sent, name="sign-in-sent"),
+    path("sign-out", signing_in.sign_out, name="sign-out"),
+    path("l/<str:token>", signing_in.link, name="link"),
+    path("i18n/", include("django.conf.urls.i18n")),
+    # the frame
+    path("help", frame.help_page, name="help"),
+    path("components/", frame.components, name="components"),
+]

@@ -1,0 +1,68 @@
+"""The index of sheets in the title block: which pages of a project a visitor may turn to."""
+
+from dataclasses import dataclass
+
+from django.urls import get_resolver, reverse
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from coordination.access.permissions import may
+from coordination.access.visitors import Visitor
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """``name`` is that of the address; ``within`` are addresses that belong to this sheet; ``verb`` is the right."""
+
+    name: str
+    label: str | Promise
+    verb: str
+    within: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class SheetLine:
+    """One line of the index."""
+
+    label: str
+    href: str
+    current: bool
+    count: int = 0
+
+
+INDEX = (
+    Sheet("project", _("First sheet"), "see the project", ("gate",)),
+    Sheet("my-tasks", _("My tasks"), "see own tasks", ("my-task",)),
+    Sheet("reviews", _("To look at"), "see the project"),
+    Sheet("packages", _("Packages"), "see the project", ("task",)),
+    Sheet("dates", _("Dates"), "see the project"),
+    Sheet("visits", _("Visits"), "see the project"),
+    Sheet("facts", _("Site facts"), "see the project", ("change",)),
+    Sheet("questions", _("Questions"), "see the project"),
+    Sheet("companies", _("Companies and people"), "see the project"),
+    Sheet("links", _("Links"), "send a link"),
+    Sheet("standing", _("Owner’s page"), "see the owner's page"),
+    Sheet("handover", _("Handover"), "read reports"),
+    Sheet("record", _("Record"), "read the record"),
+)
+
+
+def index_for(visitor: Visitor, current: str) -> list[SheetLine]:
+    """The sheets that ``visitor`` may see; ``current`` is the name of the address being shown.
+
+    A visitor with a single sheet needs no index.
+    """
+    lines = [
+        SheetLine(
+            str(sheet.label),
+            reverse(sheet.name, args=[visitor.project.uid]),
+            current in (sheet.name, *sheet.within),
+        )
+        for sheet in INDEX
+        if may(visitor, sheet.verb) and _has_a_page(sheet.name)
+    ]
+    return lines if len(lines) > 1 else []
+
+
+def _has_a_page(name: str) -> bool:
+    return name in get_resolver("coordination.web.urls").reverse_dict

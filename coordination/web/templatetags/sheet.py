@@ -1,0 +1,52 @@
+"""What the components need beyond the framework's own tags."""
+
+import re
+from datetime import date, datetime
+
+from django import template
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import pgettext
+
+from coordination.web.words import LOOKS, ROLES, Look
+
+register = template.Library()
+
+
+@register.filter
+def look(state: str) -> Look:
+    """Word, mark and tone of a state. Raises KeyError for a state that has none: a fault in our code."""
+    return LOOKS[state]
+
+
+@register.filter
+def role_word(role: str) -> str:
+    """A role in the reader's language."""
+    return str(ROLES[role])
+
+
+@register.filter
+def tel(phone: str) -> str:
+    """The ``tel:`` address of a telephone number as people write it; an extension is dialled after a pause."""
+    number, _, extension = phone.lower().partition("x")
+    digits = re.sub(r"[^\d+]", "", number)
+    return f"tel:{digits}" + (f",{re.sub(r'[^0-9]', '', extension)}" if extension else "")
+
+
+@register.simple_tag
+def day(value: date) -> SafeString:
+    """A calendar day as ``<time>``: Mon 23 Mar 2026."""
+    if isinstance(value, datetime):
+        value = timezone.localtime(value).date()
+    words = date_format(value, pgettext("date format", "D j M Y"), use_l10n=False)
+    return format_html('<time datetime="{}">{}</time>', value.isoformat(), words)
+
+
+@register.simple_tag
+def moment(value: datetime) -> SafeString:
+    """A day and a time of day as ``<time>``, in the zone of the site."""
+    local = timezone.localtime(value)
+    words = date_format(local, pgettext("date format", "D j M Y, H:i"), use_l10n=False)
+    return format_html('<time datetime="{}">{}</time>', local.isoformat(timespec="seconds"), words)

@@ -1,0 +1,1 @@
+"""One module per person or subject. Each view: guard, one action or query, render."""

@@ -1,0 +1,61 @@
+"""The word, the mark and the tone of every state that a screen shows. Never one of them alone."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
+
+Mark = Literal["empty", "open", "dashes", "hatch", "broad", "cross", "solid", "bars", "question", "half"]
+Tone = Literal["ink", "quiet", "accent"]
+
+
+@dataclass(frozen=True)
+class Look:
+    """``mark`` is a symbol in components/marks.html; the accent means that somebody must act."""
+
+    word: str | Promise
+    mark: Mark
+    tone: Tone = "ink"
+
+
+LOOKS: Mapping[str, Look] = {
+    # work, and places (the worst of their work)
+    "held": Look(pgettext_lazy("state", "held"), "empty", "quiet"),
+    "ready": Look(pgettext_lazy("state", "ready"), "dashes"),
+    "at work": Look(pgettext_lazy("state", "at work"), "hatch"),
+    "offered": Look(pgettext_lazy("state", "offered"), "broad", "accent"),
+    "refused": Look(pgettext_lazy("state", "refused"), "cross", "accent"),
+    "accepted": Look(pgettext_lazy("state", "accepted"), "solid"),
+    "done": Look(pgettext_lazy("state", "done"), "bars"),
+    "question open": Look(pgettext_lazy("state", "question open"), "question", "accent"),
+    # gates
+    "ready to clear": Look(pgettext_lazy("state", "ready to clear"), "dashes", "accent"),
+    "cleared": Look(pgettext_lazy("state", "cleared"), "solid"),
+    "reopened": Look(pgettext_lazy("state", "reopened"), "cross", "accent"),
+    # requirements
+    "none": Look(pgettext_lazy("state", "not handed in"), "open", "quiet"),
+    "handed in": Look(pgettext_lazy("state", "handed in"), "broad"),
+    "conceded": Look(pgettext_lazy("state", "conceded"), "half"),
+    "released": Look(pgettext_lazy("state", "released"), "solid"),
+    "withdrawn": Look(pgettext_lazy("state", "withdrawn"), "open", "quiet"),
+    # site facts
+    "known": Look(pgettext_lazy("state", "known"), "solid"),
+    "assumed": Look(pgettext_lazy("state", "assumed"), "half", "quiet"),
+    "unknown": Look(pgettext_lazy("state", "unknown"), "question", "accent"),
+    # files on their way
+    "waiting": Look(pgettext_lazy("state", "waiting"), "open", "quiet"),
+    "sending": Look(pgettext_lazy("state", "sending"), "hatch"),
+    "stored": Look(pgettext_lazy("state", "stored"), "solid"),
+}
+
+ROLES: Mapping[str, str | Promise] = {
+    "coordinator": _("coordinator"),
+    "contractor": _("general contractor"),
+    "lift crew": pgettext_lazy("role", "elevator crew"),
+    "subcontractor": _("subcontractor"),
+    "owner": _("owner"),
+    "inspector": _("inspector"),
+}

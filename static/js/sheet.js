@@ -1,0 +1,12 @@
+// What every sheet does beyond plain forms and links. Each part works on marked elements and is safe to run again.
+import { takeFocus } from "./focus.js";
+import { watchPresses } from "./presses.js";
+import { watchUploads } from "./uploads.js";
+import { watchSharing } from "./sharing.js";
+
+watchPresses();
+watchUploads();
+watchSharing();
+takeFocus(document);
+
+document.addEventListener("htmx:afterSettle", (event) => takeFocus(event.target));

@@ -1,3 +1,4 @@
+# ruff: noqa: E402, T201
 """Run by test_keeping: fork, let the child store an original, kill it at its n-th line, look at what is there."""
 
 import os

@@ -7,7 +7,7 @@ from typing import Any
 
 from PIL import Image
 
-from coordination.files.images.opening import UNREADABLE
+from coordination.files.images.opening import UNREADABLE, unwarned
 
 MAKE, MODEL = 0x010F, 0x0110
 CAMERA, POSITION = 0x8769, 0x8825
@@ -27,9 +27,14 @@ class Said:
 
 def read(picture: Image.Image) -> Said:
     """What the camera wrote into ``picture``."""
-    camera, position = _directory(picture, CAMERA), _directory(picture, POSITION)
+    with unwarned():
+        camera, position, device = (
+            _directory(picture, CAMERA),
+            _directory(picture, POSITION),
+            _device(picture),
+        )
     taken_at, offset = _taken(camera)
-    return Said(taken_at, offset, bool(position), _degrees(position), _device(picture))
+    return Said(taken_at, offset, bool(position), _degrees(position), device)
 
 
 def _directory(picture: Image.Image, tag: int) -> dict[int, Any]:

@@ -1,5 +1,6 @@
 """How good a picture looks, in numbers, and whether it looks like another: hints for a person, never a refusal."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +12,8 @@ from coordination.files.images.renditions import UPRIGHT
 
 MEASURED_AT = 1024
 TILE = 128
-BLURRED_UNDER = 60.0
+LEAST_TILE = 16
+BLURRED_UNDER = 24.0
 DARK_UNDER = 40.0
 SHORT_SIDE_UNDER = 720
 ALIKE_UP_TO = 8
@@ -19,9 +21,12 @@ ALIKE_UP_TO = 8
 
 @dataclass(frozen=True)
 class Measures:
-    """``sharpness``: 90th percentile, over tiles of 128 px, of the variance of the 4-neighbour Laplacian on a grey copy
-    of 1024 px; ``brightness``: mean grey, 0 to 255; ``short_side``: of the original, pixels; ``likeness``: 64-bit
-    difference hash, as an unsigned number.
+    """``sharpness``: how much of the light's change happens from one pixel to the next, per mille, measured on a grey
+    copy of 1024 px in the quarter of its tiles (128 px) with most contrast: variance of the 4-neighbour Laplacian over
+    variance of the grey; ``brightness``: mean grey, 0 to 255; ``short_side``: of what was measured, pixels;
+    ``likeness``: 64-bit difference hash, as an unsigned number.
+
+    Over the variance of the grey, because the Laplacian alone calls every dim picture blurred.
     """
 
     sharpness: float
@@ -66,18 +71,25 @@ def _grey(picture: Image.Image) -> Image.Image:
 
 
 def _sharpness(values: np.ndarray) -> float:
-    if min(values.shape) < 3:
-        return 0.0
-    laplacian = (
-        4 * values[1:-1, 1:-1] - values[:-2, 1:-1] - values[2:, 1:-1] - values[1:-1, :-2] - values[1:-1, 2:]
-    )
-    rows, columns = laplacian.shape
-    tiles = [
-        float(laplacian[top : top + TILE, left : left + TILE].var())
-        for top in range(0, rows, TILE)
-        for left in range(0, columns, TILE)
-    ]
-    return float(np.percentile(tiles, 90))
+    tiles = sorted((_contrasts(tile) for tile in _tiles(values)), reverse=True)
+    best = tiles[: max(1, len(tiles) // 4)]
+    grey, laplacian = (sum(column) for column in zip(*best, strict=True)) if best else (0.0, 0.0)
+    return 1000 * laplacian / grey if grey else 0.0
+
+
+def _tiles(values: np.ndarray) -> Iterator[np.ndarray]:
+    rows, columns = values.shape
+    for top in range(0, rows, TILE):
+        for left in range(0, columns, TILE):
+            tile = values[top : top + TILE, left : left + TILE]
+            if min(tile.shape) >= LEAST_TILE:
+                yield tile
+
+
+def _contrasts(tile: np.ndarray) -> tuple[float, float]:
+    """Variance of the grey, variance of its Laplacian."""
+    laplacian = 4 * tile[1:-1, 1:-1] - tile[:-2, 1:-1] - tile[2:, 1:-1] - tile[1:-1, :-2] - tile[1:-1, 2:]
+    return float(tile.var()), float(laplacian.var())
 
 
 def _likeness(grey: Image.Image) -> int:

@@ -1,7 +1,11 @@
 """Open a picture with exactly the decoder its bytes call for, within the limits."""
 
+import contextlib
 import io
 import struct
+import threading
+import warnings
+from collections.abc import Iterator
 from pathlib import Path
 
 from PIL import Image, ImageFile, JpegImagePlugin, PngImagePlugin, WebPImagePlugin
@@ -11,11 +15,23 @@ from coordination.files.images.refusals import ImageRefused
 
 MOST_BYTES = 50_000_000
 MOST_PIXELS = 100_000_000
-# What the decoders were seen to raise on mangled files. UserWarning: where warnings are errors.
+# What the decoders were seen to raise on mangled files.
 UNREADABLE = (
     OSError, SyntaxError, ValueError, TypeError, LookupError, EOFError, RuntimeError, ArithmeticError,
-    OverflowError, AttributeError, struct.error, MemoryError, UserWarning,
+    AttributeError, struct.error, MemoryError,
 )  # fmt: skip
+_FILTERS = threading.RLock()
+
+
+@contextlib.contextmanager
+def unwarned() -> Iterator[None]:
+    """Without Pillow's warnings on broken tags, which are no news: such a tag is simply not there.
+
+    The lock is needed because filters belong to the whole process and threads take pictures in at once.
+    """
+    with _FILTERS, warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
 
 
 def bytes_of(source: Path | bytes, limit: int = MOST_BYTES) -> bytes:
@@ -34,7 +50,8 @@ def open_picture(data: bytes) -> ImageFile.ImageFile:
     """
     opener = _openers()[kind_of(data)]
     try:
-        picture = opener(io.BytesIO(data))
+        with unwarned():
+            picture = opener(io.BytesIO(data))
     except UNREADABLE as error:
         raise ImageRefused("damaged") from error
     if picture.width * picture.height > MOST_PIXELS:
@@ -59,7 +76,8 @@ def orientation_of(picture: Image.Image) -> int:
     if picture.format == "HEIF":
         return 1
     try:
-        found = picture.getexif().get(0x0112)
+        with unwarned():
+            found = picture.getexif().get(0x0112)
     except UNREADABLE:
         return 1
     return found if found in range(1, 9) else 1

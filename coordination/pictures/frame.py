@@ -35,7 +35,7 @@ class Box:
 
 @dataclass(frozen=True)
 class Frame:
-    """``left`` is the page x of the rear wall's inner face, ``ground`` the page y of elevation zero, ``scale`` px per nm."""
+    """``left``: page x of the rear wall's inner face; ``ground``: page y of elevation zero; ``scale``: px per nm."""
 
     left: float
     ground: float

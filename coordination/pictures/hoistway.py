@@ -4,10 +4,11 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from coordination.pictures.layout import LETTER, SHEET
 from coordination.pictures.patterns import definitions
 from coordination.pictures.pen import PRINT, SCREEN, Pen, PictureError, document
 from coordination.pictures.section import Section
-from coordination.pictures.sheet import LETTER, SHEET, Sheet
+from coordination.pictures.sheet import Sheet
 from coordination.pictures.strip import strip
 from coordination.pictures.trade import trade
 
@@ -16,7 +17,7 @@ Variant = Literal["sheet", "strip", "paper", "trade"]
 
 @dataclass(frozen=True)
 class Appearance:
-    """How a section is shown. ``prefix`` begins every id in the drawing; ``focus`` is the place a trade sheet enlarges."""
+    """How a section is shown. ``prefix`` begins every id in it; ``focus`` is the place a trade sheet enlarges."""
 
     variant: Variant
     prefix: str

@@ -66,34 +66,27 @@ def _diagonal(pen: Pen, size: float, line: Ink, stroke: float, *, falling: bool 
 
 
 def _state_tile(pen: Pen, state: State) -> str:
-    name = state_pattern(state)
-    match state:
-        case "held":
-            return _tile(pen, name, 14, 14, pen.box(0, 0, 14, 14, fill="panel"))
-        case "ready":
-            dash = pen.line(0, 3, 7, 3, line="ink", stroke_width=1.1) + pen.line(
-                7, 9, 14, 9, line="ink", stroke_width=1.1
-            )
-            return _tile(pen, name, 14, 12, pen.box(0, 0, 14, 12, fill="panel"), dash)
-        case "at work":
-            return _tile(pen, name, 8, 8, pen.box(0, 0, 8, 8, fill="panel"), _diagonal(pen, 8, "ink", 1))
-        case "offered":
-            return _tile(
-                pen, name, 10, 10, pen.box(0, 0, 10, 10, fill="panel"), _diagonal(pen, 10, "accent", 3.6)
-            )
-        case "refused":
-            both = _diagonal(pen, 8, "ink", 1.3) + _diagonal(pen, 8, "ink", 1.3, falling=True)
-            return _tile(pen, name, 8, 8, pen.box(0, 0, 8, 8, fill="panel"), both)
-        case "accepted":
-            return _tile(pen, name, 8, 8, pen.box(0, 0, 8, 8, fill="tint"))
-        case "done":
-            bars = pen.line(1.5, 0, 1.5, 8, line="ink", stroke_width=1) + pen.line(
-                4, 0, 4, 8, line="ink", stroke_width=1
-            )
-            return _tile(pen, name, 8, 8, pen.box(0, 0, 8, 8, fill="panel"), bars)
-        case "question open":
-            marks = _question(pen, 5, 5) + _question(pen, 13, 14)
-            return _tile(pen, name, 16, 18, pen.box(0, 0, 16, 18, fill="panel"), marks)
+    width, height, marks = _state_marks(pen, state)
+    ground: Ink = "tint" if state == "accepted" else "panel"
+    return _tile(pen, state_pattern(state), width, height, pen.box(0, 0, width, height, fill=ground), marks)
+
+
+def _state_marks(pen: Pen, state: State) -> tuple[float, float, str]:
+    """Width and height of a state's tile and what is drawn on it: from blank (held) to full (accepted)."""
+    across = pen.line(0, 3, 7, 3, stroke_width=1.1) + pen.line(7, 9, 14, 9, stroke_width=1.1)
+    upright = pen.line(1.5, 0, 1.5, 8, stroke_width=1) + pen.line(4, 0, 4, 8, stroke_width=1)
+    crossed = _diagonal(pen, 8, "ink", 1.3) + _diagonal(pen, 8, "ink", 1.3, falling=True)
+    tiles: dict[State, tuple[float, float, str]] = {
+        "held": (14, 14, ""),
+        "ready": (14, 12, across),
+        "at work": (8, 8, _diagonal(pen, 8, "ink", 1)),
+        "offered": (10, 10, _diagonal(pen, 10, "accent", 3.6)),
+        "refused": (8, 8, crossed),
+        "accepted": (8, 8, ""),
+        "done": (8, 8, upright),
+        "question open": (16, 18, _question(pen, 5, 5) + _question(pen, 13, 14)),
+    }
+    return tiles[state]
 
 
 def _question(pen: Pen, x: float, y: float) -> str:

@@ -59,6 +59,11 @@ def _value(value: object) -> str:
     return number(value) if isinstance(value, float) else str(value)
 
 
+def title(words: str) -> str:
+    """The name of a group, for screen readers and as a tooltip."""
+    return element("title", escape(words, quote=False))
+
+
 def path(*points: tuple[float, float], closed: bool = False) -> str:
     """Path data through ``points`` in straight lines."""
     return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points) + ("Z" if closed else "")

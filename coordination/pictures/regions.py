@@ -1,12 +1,13 @@
 """The places of a section as hatched regions: where each lies on the page, drawn with the hatch of its state."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
+from coordination.pictures.fittings import rail_depths
 from coordination.pictures.frame import Box
 from coordination.pictures.patterns import state_pattern
-from coordination.pictures.pen import Pen, element, linked
-from coordination.pictures.scene import EARTH, FLOOR, Stage, doors_on, outward, rail_depths
-from coordination.pictures.section import INCH, Place, Section
+from coordination.pictures.pen import Pen, element, linked, title
+from coordination.pictures.scene import EARTH, FLOOR, Stage, doors_on, outward
+from coordination.pictures.section import INCH, SIDES, Place, PlaceKind, Section, Side
 
 Regions = Mapping[str, tuple[Box, ...]]
 
@@ -25,23 +26,18 @@ def top_zone(section: Section) -> int:
 
 def _boxes(section: Section, stage: Stage, place: Place) -> tuple[Box, ...]:
     frame, shaft, low = stage.frame, section.shaft, section.lowest.elevation
-    match place.kind:
-        case "pit":
-            return (frame.box(0, shaft.depth, shaft.pit_floor, low),)
-        case "hoistway top":
-            return (frame.box(0, shaft.depth, top_zone(section), shaft.top),)
-        case "rail wall":
-            return (_rail_band(section, stage),)
-        case "hoistway":
-            return _well(section, stage)
-        case "landing":
-            return _landing(section, stage, place)
-        case "machine room":
-            return (stage.room(section.machine_room),) if section.machine_room else ()
-        case "route":
-            return _route(section, stage)
-        case "site":
-            return _site(section, stage)
+    room = (stage.room(section.machine_room),) if section.machine_room else ()
+    drawn: dict[PlaceKind, Callable[[], tuple[Box, ...]]] = {
+        "pit": lambda: (frame.box(0, shaft.depth, shaft.pit_floor, low),),
+        "hoistway top": lambda: (frame.box(0, shaft.depth, top_zone(section), shaft.top),),
+        "rail wall": lambda: (_rail_band(section, stage),),
+        "hoistway": lambda: _well(section, stage),
+        "landing": lambda: _landing(section, stage, place),
+        "machine room": lambda: room,
+        "route": lambda: _route(section, stage),
+        "site": lambda: _site(section, stage),
+    }
+    return drawn[place.kind]()
 
 
 def _rail_band(section: Section, stage: Stage) -> Box:
@@ -54,21 +50,24 @@ def _rail_band(section: Section, stage: Stage) -> Box:
 
 
 def _well(section: Section, stage: Stage) -> tuple[Box, ...]:
-    """The clear strip between the rails and the front doors."""
-    band = _rail_band(section, stage)
-    left, right = band.right + stage.frame.px(2 * INCH), stage.frame.x(section.shaft.depth - 6 * INCH)
-    return (Box(left, band.y, right - left, band.height),) if right - left >= 6 else ()
+    """A strip of the clear well beside the rails, on the side with more room."""
+    band, gap, least = _rail_band(section, stage), stage.frame.px(2 * INCH), 6.0
+    left, right = stage.frame.x(0), stage.frame.x(section.shaft.depth - 5 * INCH)
+    before, after = band.x - left - 2 * gap, right - band.right - 2 * gap
+    if before > after:
+        return (Box(left + gap, band.y, max(before, least), band.height),)
+    return (Box(right - gap - max(after, least), band.y, max(after, least), band.height),)
 
 
 def _landing(section: Section, stage: Stage, place: Place) -> tuple[Box, ...]:
     boxes = []
     reach = min(stage.floor * 0.72, stage.frame.px(40 * INCH))
-    for side in ("front", "rear"):
-        for landing, opening in doors_on(section, side):  # type: ignore[arg-type]
+    for side in SIDES:
+        for landing, opening in doors_on(section, side):
             if landing.key != place.landing:
                 continue
-            inner = stage.face(section, side)  # type: ignore[arg-type]
-            end = stage.outer(section, side) + outward(side) * reach  # type: ignore[arg-type]
+            inner = stage.face(section, side)
+            end = stage.outer(section, side) + outward(side) * reach
             y = stage.frame.y(landing.elevation + opening.height)
             boxes.append(Box(min(inner, end), y, abs(end - inner), stage.frame.px(opening.height)))
     return tuple(boxes)
@@ -80,16 +79,13 @@ def _route(section: Section, stage: Stage) -> tuple[Box, ...]:
         return ()
     half = max(4.0, stage.frame.px(5 * INCH))
     y, end = stage.frame.y(room.route), stage.frame.x(0)
-    start = stage.room_right - (
-        stage.room_width * 0.2 if stage.room_right >= stage.outer(section, "rear") - 1 else 0
-    )
-    return (Box(start, y - half, end - start, 2 * half),)
+    return (Box(stage.route_from, y - half, end - stage.route_from, 2 * half),)
 
 
 def _site(section: Section, stage: Stage) -> tuple[Box, ...]:
-    side = "front" if section.has("front") else "rear"
-    start = stage.outer(section, side) + outward(side) * stage.frame.px(14 * INCH)  # type: ignore[arg-type]
-    end = stage.outer(section, side) + outward(side) * stage.floor  # type: ignore[arg-type]
+    side: Side = "front" if section.has("front") else "rear"
+    start = stage.outer(section, side) + outward(side) * stage.frame.px(14 * INCH)
+    end = stage.outer(section, side) + outward(side) * stage.floor
     top = stage.frame.y(section.lowest.elevation - FLOOR)
     return (Box(min(start, end), top, abs(end - start), stage.frame.px(EARTH)),)
 
@@ -105,14 +101,15 @@ def _region(pen: Pen, place: Place, boxes: tuple[Box, ...]) -> str:
     label = f"{place.name}: {place.state_words}"
     shapes = "".join(
         pen.box(
-            b.x, b.y, b.width, b.height, pattern=state_pattern(place.state), fill_opacity=0.5, line="quiet", stroke_width=0.9,
+            b.x, b.y, b.width, b.height, pattern=state_pattern(place.state), fill_opacity=0.5,
+            line="quiet", stroke_width=0.9,
             stroke_dasharray="4 3" if place.state == "held" else None,
         )
         for b in boxes
     )  # fmt: skip
     group = element(
         "g",
-        element("title", label),
+        title(label),
         shapes,
         class_="picture-place",
         data_place=place.key,

@@ -15,6 +15,7 @@ INCH: Final = 25_400_000
 FOOT: Final = 12 * INCH
 
 Side = Literal["front", "rear"]
+SIDES: Final[tuple[Side, ...]] = ("front", "rear")
 PlaceKind = Literal[
     "pit", "landing", "rail wall", "hoistway", "hoistway top", "machine room", "route", "site"
 ]
@@ -106,7 +107,7 @@ class Plate:
 
 @dataclass(frozen=True)
 class MachineRoom:
-    """The room beside (``distance`` 0) or away from the hoistway; ``route`` is the elevation of the line between them."""
+    """The room beside (``distance`` 0) or away from the hoistway; ``route``: elevation of the line between."""
 
     floor: int
     height: int
@@ -355,7 +356,10 @@ class Row:
 
 
 def table_of(section: Section) -> tuple[Row, ...]:
-    """The drawing's content in words: places (name, state, matter), dimensions (name, place, value), devices (name, elevation)."""
+    """The drawing's content in words.
+
+    Cells of a place: name, state, matter; of a dimension: name, place, value; of a device: name, height over pit floor.
+    """
     words, names = section.words, {place.key: place.name for place in section.places}
     rows = [Row("place", p.key, (p.name, p.state_words, p.matter), p.href) for p in section.places]
     for dimension in dimensions_of(section):

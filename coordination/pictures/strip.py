@@ -2,10 +2,11 @@
 
 from typing import Final
 
+from coordination.pictures.fittings import fittings
 from coordination.pictures.frame import Frame
 from coordination.pictures.pen import Pen, element, linked
 from coordination.pictures.regions import Regions, hatched, regions_of
-from coordination.pictures.scene import FLOOR, PIT_SLAB, Stage, building, fittings
+from coordination.pictures.scene import FLOOR, PIT_SLAB, Stage, building
 from coordination.pictures.section import FOOT, INCH, Section
 
 WIDTH: Final = 156.0
@@ -34,7 +35,7 @@ def strip(pen: Pen, section: Section, width: float | None) -> tuple[list[str], f
 def _stage(section: Section, width: float) -> Stage:
     shaft = section.shaft
     room = 38.0 if section.machine_room else 0.0
-    rear, front = (26.0 if section.has(side) else 5.0 for side in ("rear", "front"))  # type: ignore[arg-type]
+    rear, front = (26.0 if section.has(side) else 5.0 for side in ("rear", "front"))
     free = width - room - rear - front - GUTTER - 6
     scale = min(
         free / (shaft.depth + 2 * shaft.wall_thickness),
@@ -47,9 +48,8 @@ def _stage(section: Section, width: float) -> Stage:
     if section.machine_room:
         top = max(top, section.machine_room.floor + section.machine_room.height)
     frame = Frame(left=left, ground=14 + (top + FLOOR) * scale, scale=scale)
-    return Stage(
-        frame=frame, floor=26, room_right=left - shaft.wall_thickness * scale - rear - 1, room_width=room - 5
-    )
+    room_right = left - shaft.wall_thickness * scale - rear - 1
+    return Stage(frame=frame, floor=26, room_right=room_right, room_width=room - 5, route_from=room_right - 6)
 
 
 def _marks(pen: Pen, section: Section, stage: Stage, width: float) -> str:

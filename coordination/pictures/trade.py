@@ -5,11 +5,12 @@ Dimensions whose key or kind stands in ``section.matters`` are drawn in the acce
 
 from typing import Final
 
+from coordination.pictures.fittings import fittings
 from coordination.pictures.frame import Box, Frame
 from coordination.pictures.pen import Ink, Pen, PictureError, element
 from coordination.pictures.placing import clear_spot, spread
 from coordination.pictures.regions import hatched, regions_of
-from coordination.pictures.scene import FLOOR, PIT_SLAB, Stage, building, fittings
+from coordination.pictures.scene import FLOOR, PIT_SLAB, Stage, building
 from coordination.pictures.section import INCH, Dimension, Place, Section, dimensions_of, name_of
 from coordination.pictures.typeface import Weight, width_of, wrap
 
@@ -128,12 +129,11 @@ class _Enlarged:
         frame = Frame(left=self.left + spare / 2 - left * scale, ground=PAD + high * scale, scale=scale)
         room, wall = self.section.machine_room, self.section.shaft.wall_thickness
         room_right = frame.x(-wall - (AWAY if room and room.distance else 0))
+        room_width = frame.px(room.depth) if room else 0
+        route_from = room_right - (0 if room and room.distance else room_width * 0.2)
         return Stage(
-            frame=frame,
-            floor=frame.px(36 * INCH),
-            room_right=room_right,
-            room_width=frame.px(room.depth) if room else 0,
-        )
+            frame=frame, floor=frame.px(36 * INCH), room_right=room_right, room_width=room_width, route_from=route_from
+        )  # fmt: skip
 
     def draw(self) -> tuple[list[str], float, float]:
         """Parts, width and height."""
@@ -236,7 +236,8 @@ class _Enlarged:
         """Vertical dimensions at the right, and the lowest point of their words."""
         parts, x, lowest = [], self.view.right + 10, 0.0
         for column in self.columns:
-            width, taken = self._column_width(column), []
+            width = self._column_width(column)
+            taken: list[tuple[float, float]] = []
             for dimension in sorted(column, key=lambda d: (d.value, d.key)):
                 text, spot = self._string(x, width, dimension, taken)
                 parts.append(text)
@@ -282,7 +283,7 @@ class _Enlarged:
         """Horizontal dimensions, one below the other, each with its words under its line."""
         frame, parts = self.stage.frame, []
         for index, dimension in enumerate(self.horizontal):
-            ink, words, stroke, weight = self._inks(dimension)
+            ink, words, stroke, _ = self._inks(dimension)
             y = self.view.bottom + 16 + ROW * index
             start, end = self._span(dimension, frame)
             parts.append(self.pen.line(start, y, end, y, line=ink, stroke_width=stroke))

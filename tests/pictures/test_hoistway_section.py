@@ -1,6 +1,7 @@
 import re
 
 import pytest
+
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.patterns import STATES, state_pattern
 from coordination.pictures.pen import PictureError, css_rules
@@ -78,26 +79,17 @@ def test_touch_targets_of_the_strip_are_at_least_44_px():
     assert [t for t in targets if float(t.get("width")) < 44 or float(t.get("height")) < 44] == []
 
 
-def test_each_state_has_a_hatch_of_its_own():
-    root = drawn(building())
-    tiles = {e.get("id"): e for e in root.iter(f"{SVG}pattern")}
-    bodies = {
-        state: [
-            (c.tag, c.get("d"), c.get("r"), c.get("fill")) for c in tiles[f"p-{state_pattern(state)}"].iter()
-        ][1:]
-        for state in STATES
-    }
-    assert len({str(body) for body in bodies.values()}) == len(STATES) == 8
-
-
-def test_the_hatches_differ_in_shape_on_paper_where_there_is_one_ink():
-    root = drawn(building(), "paper")
+@pytest.mark.parametrize("variant", ["sheet", "paper"])
+def test_each_state_has_a_hatch_of_its_own_in_shape_not_only_in_ink(variant):
+    root = drawn(building(), variant)
     tiles = {e.get("id"): e for e in root.iter(f"{SVG}pattern") if "state" in e.get("id")}
+    assert set(tiles) == {f"p-{state_pattern(state)}" for state in STATES}
+    coloured = ("class", "id", "stroke") if variant == "sheet" else ("class", "id")
     shapes = {
-        key: str([{k: v for k, v in c.attrib.items() if k not in ("class", "id")} for c in tile.iter()])
+        key: str([{k: v for k, v in part.attrib.items() if k not in coloured} for part in tile.iter()])
         for key, tile in tiles.items()
     }
-    assert len(set(shapes.values())) == 8
+    assert len(set(shapes.values())) == len(STATES) == 8
 
 
 def test_places_carry_state_in_words_and_hatch():

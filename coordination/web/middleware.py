@@ -1,11 +1,17 @@
-"""Headers that every answer carries, and the clock of the site that the page is about."""
+"""Headers that every answer carries, the clock of the site that the page is about, refusals in plain words."""
 
 from collections.abc import Callable
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.utils import timezone
+
+from coordination.access.permissions import NotAllowed
+from coordination.access.refusals import NotVisible, Refusal
+from coordination.web.refused import in_words
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -41,3 +47,34 @@ def use_zone(name: str) -> None:
         timezone.activate(ZoneInfo(name))
     except (ZoneInfoNotFoundError, ValueError):
         timezone.deactivate()
+
+
+def plain_refusals(get_response: Answer) -> Answer:
+    """Answer what the floors below refuse, where a view has not done so in its own place.
+
+    Not visible is 404, not allowed is 403, refused is 422 with every reason as a sentence. A part of a page
+    gets the reasons for the place that base.html keeps for them.
+    """
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        return get_response(request)
+
+    def process_exception(request: HttpRequest, fault: Exception) -> HttpResponse | None:
+        if isinstance(fault, NotVisible):
+            raise Http404 from fault
+        if isinstance(fault, NotAllowed):
+            raise PermissionDenied from fault
+        return _refused(request, fault) if isinstance(fault, Refusal) else None
+
+    answer.process_exception = process_exception  # type: ignore[attr-defined]
+    return answer
+
+
+def _refused(request: HttpRequest, refusal: Refusal) -> HttpResponse:
+    reasons = {"reasons": in_words(refusal)}
+    if not getattr(request, "htmx", False):
+        return render(request, "422.html", reasons, status=422)
+    part = render(request, "components/errors.html", reasons, status=422)
+    part.headers["HX-Retarget"] = "#refused"
+    part.headers["HX-Reswap"] = "innerHTML"
+    return part

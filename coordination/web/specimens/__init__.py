@@ -9,20 +9,10 @@ from django.utils.safestring import mark_safe
 
 from coordination.web.forms import DayField, LengthField, PhotosField, SheetForm
 from coordination.web.sheets import SheetLine
+from coordination.web.specimens import section
 from coordination.web.words import LOOKS
 
 TAKEN = datetime(2026, 3, 12, 14, 5, tzinfo=UTC)
-
-DRAWING = mark_safe(  # noqa: S308 - a constant
-    '<svg class="picture" role="img" aria-labelledby="specimen-title" viewBox="0 0 320 200" xmlns="http://www.w3.org/2000/svg">'
-    '<title id="specimen-title">A wall in section with a bracket</title>'
-    '<rect class="picture-fill-wood picture-line-ink" x="120" y="10" width="24" height="170" fill="none" stroke-width="1.3"/>'
-    '<path class="picture-line-ink" d="M144 60h26M144 140h26" stroke-width="2.6" fill="none"/>'
-    '<path class="picture-line-ink" d="M172 10v170" stroke-width="4" fill="none"/>'
-    '<path class="picture-line-accent" d="M172 100L250 80h20" stroke-width="1" fill="none"/>'
-    '<rect class="picture-fill-tint picture-line-ink" x="20" y="180" width="280" height="12" fill="none" stroke-width="1.3"/>'
-    "</svg>"
-)
 
 
 class SpecimenForm(SheetForm):
@@ -58,7 +48,7 @@ def everything() -> dict[str, Any]:
         "lines": LINES,
         "requirements": REQUIREMENTS,
         "photos": PHOTOS,
-        "drawing": DRAWING,
+        "drawing": mark_safe(section.drawing()),
         "table": TABLE,
         "form": SpecimenForm(
             initial={"name": "Otter Bend rowing club, upper hall", "power": "three", "width": 1_444_625_000}

@@ -118,7 +118,7 @@ class Facts(Mapping[str, Fact]):
         return self.definitions[key].default if value is None else value
 
     def length(self, key: str) -> int | None:
-        """Return a stated length in nanometres, None while unknown."""
+        """Return a stated length in nanometres, or the default reckoned with; None without either."""
         value = self.reckoned(key)
         return value if isinstance(value, int) and self.definitions[key].kind == "length" else None
 

@@ -44,4 +44,4 @@ def read_sources(file: str, content: Mapping[str, object]) -> dict[str, Source]:
 @lru_cache(maxsize=1)
 def own_sources() -> Mapping[str, Source]:
     """Return the sources of ``catalogue/sources.toml`` by key."""
-    return read_sources("sources.toml", read_toml(CATALOGUE_FOLDER / "sources.toml"))
+    return read_sources("sources.toml", read_toml(CATALOGUE_FOLDER / "sources.toml")["source"])

@@ -89,6 +89,10 @@ class Table:
             label = content.get("key") or content.get("task") or content.get("entry") or content.get("is")
             yield Table(self.file, f"{self.entry} {key} {label or number}".strip(), content)
 
+    def rest(self) -> dict[str, Any]:
+        """Return what has not been taken."""
+        return dict(self._left)
+
     def done(self) -> None:
         """Refuse keys that nobody asked for."""
         for key in sorted(self._left):

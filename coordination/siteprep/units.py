@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 from typing import Final
 
-STORED: Final = {"force": "N", "temperature": "degree C", "mass": "kg", "volume": "L", "strength": "MPa"}
+STORED: Final = {"force": "N", "temperature": "degree C", "mass": "kg", "volume": "L", "strength": "psi"}
 
 _POUND = 0.45359237
 _GRAVITY = 9.80665
@@ -22,7 +22,7 @@ _SHOWN = {
     "force": ("N", "kN", "lbf", "kip"),
     "mass": ("kg", "lb"),
     "volume": ("L", "gal"),
-    "strength": ("MPa", "psi"),
+    "strength": ("psi", "MPa"),
     "temperature": ("C", "F"),
 }
 _READ: dict[str, dict[str, Callable[[float], float]]] = {
@@ -35,7 +35,7 @@ _READ: dict[str, dict[str, Callable[[float], float]]] = {
     },
     "mass": {"kg": _times(1), "lb": _times(_POUND)},
     "volume": {"l": _times(1), "gal": _times(3.785411784)},
-    "strength": {"mpa": _times(1), "psi": _times(_POUND * _GRAVITY / 645.16)},
+    "strength": {"psi": _times(1), "mpa": _times(645.16 / (_POUND * _GRAVITY))},
     "temperature": {
         "c": _times(1),
         "f": lambda number: (number - 32) * 5 / 9,

@@ -1,0 +1,206 @@
+"""The catalogue: every rule from which a plan is derived, loaded from TOML and checked as a whole.
+
+Company and local rules come as further files of the same schema. An entry of a further file that says
+``replace = true`` takes the place of the entry of the same name; else a double name is refused.
+"""
+
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from coordination.siteprep.conditions import keys
+from coordination.siteprep.entries import FindingEntry, GateEntry, QuantityEntry, TaskEntry, TradeEntry
+from coordination.siteprep.entry_reading import (
+    Vocabulary,
+    pattern,
+    read_finding,
+    read_gate,
+    read_quantity,
+    read_task,
+    read_trade,
+)
+from coordination.siteprep.plan_parts import Package
+from coordination.siteprep.sources import Source, Status, read_sources
+from coordination.siteprep.toml_tables import CATALOGUE_FOLDER, CatalogueError, Table, Text, read_toml
+
+_ELSEWHERE = ("facts.toml", "words.toml", "faults.toml")
+_LISTS = {
+    "package": "key",
+    "trade": "key",
+    "caution": "key",
+    "quantity": "key",
+    "finding": "key",
+    "gate": "key",
+    "task": "entry",
+}
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All rules, by key, in the order of the files. ``sha256`` tells one set of rules from another."""
+
+    sources: Mapping[str, Source]
+    packages: Mapping[str, Package]
+    trades: Mapping[str, TradeEntry]
+    cautions: Mapping[str, Text]
+    quantities: Mapping[str, QuantityEntry]
+    findings: Mapping[str, FindingEntry]
+    tasks: Mapping[str, TaskEntry]
+    gates: Mapping[str, GateEntry]
+    sha256: str
+
+    def statuses(self) -> Counter[Status]:
+        """Count the statuses of tasks, requirements, gates, findings and quantities by their first source."""
+        return Counter(source.status for _, source in self.entries())
+
+    def to_confirm(self) -> tuple[tuple[str, Source], ...]:
+        """Return what rests on memory or practice and names somebody to confirm it with: (entry, source)."""
+        return tuple((name, source) for name, source in self.entries() if source.confirm_with)
+
+    def entries(self) -> Iterable[tuple[str, Source]]:
+        """Yield the name and first source of every entry."""
+        for task in self.tasks.values():
+            yield task.entry, task.sources[0]
+            yield from ((f"{task.entry}#{each.key}", each.source) for each in task.requirements)
+        yield from ((f"gate {gate.key}", gate.sources[0]) for gate in self.gates.values())
+        yield from ((f"finding {each.key}", each.source) for each in self.findings.values())
+        yield from ((f"quantity {each.key}", each.source) for each in self.quantities.values())
+
+
+def load_catalogue(*extra_paths: Path) -> Catalogue:
+    """Return the catalogue, with the rules of ``extra_paths`` added in that order.
+
+    Raises CatalogueError, which names file, entry and key.
+    """
+    return _own() if not extra_paths else _assembled([*_own_files(), *extra_paths])
+
+
+@lru_cache(maxsize=1)
+def _own() -> Catalogue:
+    return _assembled(_own_files())
+
+
+def _own_files() -> list[Path]:
+    return [path for path in sorted(CATALOGUE_FOLDER.glob("*.toml")) if path.name not in _ELSEWHERE]
+
+
+def _assembled(paths: Iterable[Path]) -> Catalogue:
+    contents = [(path.name, read_toml(path)) for path in paths]
+    sources = _sources(contents)
+    listed = {kind: _listed(kind, contents) for kind in _LISTS}
+    packages = {
+        key: _package(table, order) for order, (key, table) in enumerate(listed["package"].items(), start=1)
+    }
+    trades = {key: read_trade(table) for key, table in listed["trade"].items()}
+    cautions = {key: _caution(table) for key, table in listed["caution"].items()}
+    quantities = {key: read_quantity(table, sources) for key, table in listed["quantity"].items()}
+    known = Vocabulary(sources, packages, trades, cautions, quantities)
+    found = Catalogue(
+        sources,
+        packages,
+        trades,
+        cautions,
+        quantities,
+        {key: read_finding(table, known) for key, table in listed["finding"].items()},
+        {key: read_task(table, known) for key, table in listed["task"].items()},
+        {key: read_gate(table, known) for key, table in listed["gate"].items()},
+        _digest(contents),
+    )
+    _check_links(found)
+    _check_gates(found)
+    return found
+
+
+def _digest(contents: list[tuple[str, dict[str, Any]]]) -> str:
+    """Digest the rules and the words and facts they lean on; comments and layout do not count."""
+    elsewhere = [(name, read_toml(CATALOGUE_FOLDER / name)) for name in _ELSEWHERE]
+    text = json.dumps([*contents, *elsewhere], sort_keys=True, ensure_ascii=False, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _sources(contents: Iterable[tuple[str, Mapping[str, Any]]]) -> dict[str, Source]:
+    found: dict[str, Source] = {}
+    for file, content in contents:
+        added = read_sources(file, content.get("source", {}))
+        for double in sorted(added.keys() & found.keys()):
+            raise CatalogueError(file, f"source {double}", "source", "is defined twice")
+        found.update(added)
+    return found
+
+
+def _listed(kind: str, contents: Iterable[tuple[str, Mapping[str, Any]]]) -> dict[str, Table]:
+    """Return the tables of one kind from all files by name; a double name must say that it replaces."""
+    found: dict[str, Table] = {}
+    for file, content in contents:
+        whole = Table(file, file, content)
+        for each in whole.tables(kind):
+            name = each.word(_LISTS[kind])
+            replaces = each.take("replace", bool, False)
+            if (name in found) != replaces:
+                reason = "there is nothing of this name to replace" if replaces else "is defined twice"
+                raise CatalogueError(file, f"{kind} {name}", _LISTS[kind], reason)
+            found[name] = Table(file, f"{kind} {name}", {**each.rest(), _LISTS[kind]: name})
+        for odd in sorted(set(content) - {*_LISTS, "source"}):
+            raise CatalogueError(file, "file", odd, "is not a kind of entry")
+    return found
+
+
+def _package(table: Table, order: int) -> Package:
+    found = Package(table.word("key"), table.text("text"), order)
+    table.done()
+    return found
+
+
+def _caution(table: Table) -> Text:
+    table.word("key")
+    text = table.text("text")
+    table.done()
+    return text
+
+
+def _check_links(catalogue: Catalogue) -> None:
+    for task in catalogue.tasks.values():
+        for link in task.links:
+            if link.task not in catalogue.tasks:
+                raise CatalogueError(
+                    task.file, f"task {task.entry}", "after", f"there is no task {link.task!r}"
+                )
+            if link.task == task.entry:
+                raise CatalogueError(
+                    task.file, f"task {task.entry}", "after", "a task cannot wait for itself"
+                )
+
+
+def _check_gates(catalogue: Catalogue) -> None:
+    for gate in catalogue.gates.values():
+        for opened in gate.opens:
+            if opened not in catalogue.tasks:
+                raise CatalogueError(gate.file, f"gate {gate.key}", "opens", f"there is no task {opened!r}")
+        for condition in gate.conditions:
+            if not _exists(condition.kind, condition.subject, catalogue):
+                raise CatalogueError(
+                    gate.file, f"gate {gate.key}", "waits", f"there is no {condition.subject!r}"
+                )
+
+
+def _exists(kind: str, subject: str, catalogue: Catalogue) -> bool:
+    if kind == "gate cleared":
+        return subject in catalogue.gates
+    if kind == "question answered":
+        return pattern(subject) is not None
+    entry, _, requirement = subject.partition("#")
+    task = catalogue.tasks.get(entry)
+    if task is None or bool(requirement) != (kind != "task accepted"):
+        return False
+    return not requirement or requirement in {each.key for each in task.requirements}
+
+
+def facts_read(task: TaskEntry) -> frozenset[str]:
+    """Return the fact keys that decide about a task or its requirements, {landing} still in them."""
+    conditions = [task.when, *(each.when for each in task.requirements), *(each.when for each in task.links)]
+    return frozenset(key for condition in conditions for key in keys(condition))

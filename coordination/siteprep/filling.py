@@ -1,0 +1,123 @@
+"""Filling a catalogue text with this job's words and figures, and noting which facts it had to do without."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import TypeVar
+
+from coordination.siteprep.fact_types import WEEKDAYS, Facts
+from coordination.siteprep.lengths import format_length
+from coordination.siteprep.placing import landing_text
+from coordination.siteprep.plan_parts import Package, Place, Quantity
+from coordination.siteprep.toml_tables import Text
+from coordination.siteprep.wording import fill, words
+
+_POUND_FORCE = 4.4482216152605
+_POUND = 0.45359237
+_GALLON = 3.785411784
+
+Worded = TypeVar("Worded", Quantity, Package)
+
+
+@dataclass
+class Filling:
+    """Fills texts for one job at one place; ``unknown`` gathers the facts whose figures were wanting."""
+
+    facts: Facts
+    figures: tuple[Quantity, ...]
+    place: Place | None = None
+    unknown: list[str] = field(default_factory=list)
+
+    def at(self, place: Place) -> "Filling":
+        """Return a filling for ``place`` with nothing gathered yet."""
+        return Filling(self.facts, self.figures, place)
+
+    def text(self, text: Text) -> dict[str, str]:
+        """Return ``text`` with every field filled."""
+        return fill(text, self.facts.code_set, self._answer)
+
+    def worded(self, thing: Worded) -> Worded:
+        """Return a quantity or package with its text filled."""
+        return replace(thing, text=self.text(thing.text))
+
+    def _answer(self, name: str, language: str) -> str | None:
+        if self.place and self.place.landing and name.partition(".")[0] in ("landing", "side"):
+            return self._of_place(name, self.place, language)
+        if name.startswith("quantity."):
+            return self._quantity(name.removeprefix("quantity."), language)
+        return self._fact(name, language) if name in self.facts else None
+
+    def _of_place(self, name: str, place: Place, language: str) -> str | None:
+        if name == "landing":
+            return place.landing
+        if name == "side":
+            return words(self.facts.code_set, language)[place.side]
+        if name == "landing.label":
+            return landing_text(place.landing or "", self.facts).get(language, "")
+        return self._fact(name.replace("landing.", f"landing.{place.landing}.", 1), language)
+
+    def _fact(self, key: str, language: str) -> str:
+        value = self.facts.reckoned(key)
+        if self.facts.value(key) is None and key not in self.unknown:
+            self.unknown.append(key)
+        return self._not_known(language) if value is None else shown(self.facts, key, language)
+
+    def figure(self, key: str) -> int | float | None:
+        """Return the amount of a quantity at this place, or the first there is; None where there is none."""
+        found = self._figures(key)
+        return found[0].value if found else None
+
+    def _figures(self, key: str) -> list[Quantity]:
+        found = [each for each in self.figures if each.key == key or each.key.startswith(f"{key}-")]
+        landing = self.place.landing if self.place else None
+        return [each for each in found if landing and each.place == f"landing-{landing}"] or found
+
+    def _quantity(self, key: str, language: str) -> str:
+        amounts = [amount(each.value, each.unit, self.facts.units) for each in self._figures(key)]
+        return _listed(amounts) or self._not_known(language)
+
+    def _not_known(self, language: str) -> str:
+        return words(self.facts.code_set, language)["not_known"]
+
+
+def shown(facts: Facts, key: str, language: str = "en") -> str:
+    """Return the value of a fact as a reader of the job's sheets sees it: units, choices in words."""
+    definition, value = facts.definitions[key], facts.reckoned(key)
+    known = words(facts.code_set, language)
+    if isinstance(value, bool):
+        return known["yes" if value else "no"]
+    if definition.choices and isinstance(value, str | int):
+        text = definition.choice_texts[value]
+        return text.get(language, text["en"])
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, tuple):
+        return _listed(_member(definition.kind, each, facts, language) for each in value)
+    return amount(value, definition.unit, facts.units) if isinstance(value, int | float) else str(value)
+
+
+def amount(value: int | float, unit: str, system: str) -> str:
+    """Return a number with its unit for a reader of ``system``: lengths exactly, others to three figures."""
+    if unit == "length":
+        return format_length(int(value), "metric" if system == "metric" else "us")
+    american = {"N": (_POUND_FORCE, "lbf"), "kg": (_POUND, "lb"), "L": (_GALLON, "gal")}
+    if unit == "degree C":
+        return f"{value:.0f} °C" if system == "metric" else f"{value * 9 / 5 + 32:.0f} °F"
+    if system != "metric" and unit in american:
+        factor, name = american[unit]
+        return f"{_plain(value / factor)} {name}"
+    return f"{_plain(value)} {unit}".strip()
+
+
+def _plain(number: float) -> str:
+    return f"{number:,.0f}".replace(",", " ") if abs(number) >= 100 else f"{number:.3g}"
+
+
+def _member(kind: str, each: str | int, facts: Facts, language: str) -> str:
+    if kind == "days":
+        return words(facts.code_set, language)[WEEKDAYS[int(each)]]
+    return amount(int(each), "length", facts.units) if kind == "lengths" else str(each)
+
+
+def _listed(parts: Iterable[str]) -> str:
+    return ", ".join(parts)

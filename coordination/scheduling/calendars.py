@@ -12,6 +12,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property, lru_cache
 from itertools import accumulate
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy
+    from numpy.typing import NDArray
 
 MONDAY_TO_FRIDAY = frozenset(range(5))
 EVERY_DAY = frozenset(range(7))
@@ -124,12 +129,17 @@ class Bound:
     backward it is the other way round. So the passes need no range checks: they meet an IndexError.
     """
 
-    __slots__ = ("greatest", "least")
-
     def __init__(self, least: list[int]) -> None:
         size = len(least)
         self.least = least + [FAR] * size + [0] * size
         self.greatest = _inverse(least) + [size - 1] * size + [-FAR] * size
+
+    @cached_property
+    def array(self) -> NDArray[numpy.int64]:
+        """``least`` for many instants at once."""
+        import numpy as np
+
+        return np.array(self.least)
 
 
 class DayTables:

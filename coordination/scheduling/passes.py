@@ -174,6 +174,16 @@ class Passes:
         bound = least[x + days] + more
         return bound - self.lengths[after] if ends else bound
 
+    def bounds(self) -> list[list[tuple[int, int, Bound, int, int, bool]]]:
+        """By rank, each link as: rank of its predecessor, place, bound, days, more, does it bind the boundary."""
+        found: list[list[tuple[int, int, Bound, int, int, bool]]] = [[] for _ in self.tasks]
+        for link in self.acting:
+            ends = self._binds_end(link)
+            found[self.rank[link.after]].append(
+                (self.rank[link.before], self._place(link), *self._bound(link, ends), ends)
+            )
+        return found
+
     @cached_property
     def incoming(self) -> dict[str, list[Link]]:
         """Acting links by the key of their successor."""

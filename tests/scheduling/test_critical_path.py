@@ -13,7 +13,7 @@ from coordination.scheduling.calendars import EVERY_DAY, WorkCalendar
 from coordination.scheduling.critical_path import OpenEnd, schedule
 from coordination.scheduling.network import Link, Network, Task
 
-CAREFUL = settings(max_examples=150, deadline=None)
+CAREFUL = settings(max_examples=100, deadline=None)
 
 
 def first_open_days(schedule_):

@@ -7,7 +7,15 @@ from fractions import Fraction
 from types import ModuleType
 from typing import Any
 
-from coordination.siteprep.calculations import accessibility, brackets, electrical, machine_room
+from coordination.siteprep.calculations import (
+    accessibility,
+    brackets,
+    concrete,
+    electrical,
+    hydraulics,
+    machine_room,
+    pit,
+)
 from coordination.siteprep.calculations.inputs import Inputs, Spec, read, specs
 from coordination.siteprep.calculations.measures import UNITS, kept_unit
 from coordination.siteprep.calculations.output import as_json
@@ -108,11 +116,14 @@ CALCULATIONS: Mapping[str, Calculation] = {
             "machine_room", machine_room, machine_room.MachineRoomInputs, machine_room.MachineRoomResult
         ),
         _calculation("electrical", electrical, electrical.ElectricalInputs, electrical.ElectricalResult),
+        _calculation("concrete", concrete, concrete.ConcreteInputs, concrete.ConcreteResult),
+        _calculation("hydraulics", hydraulics, hydraulics.HydraulicInputs, hydraulics.HydraulicResult),
         _calculation(
             "accessibility",
             accessibility,
             accessibility.AccessibilityInputs,
             accessibility.AccessibilityResult,
         ),
+        _calculation("pit", pit, pit.PitInputs, pit.PitResult),
     )
 }

@@ -1,0 +1,111 @@
+"""The loop: find what needs doing, lease it, do it, note how it went."""
+
+import logging
+import threading
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db import close_old_connections
+from django.utils import timezone
+
+from coordination.background import leasing
+from coordination.background.doing import Clock, Failed, do_here, do_in_child
+from coordination.background.models import Lease
+from coordination.background.work import Work
+
+STALE = leasing.REST / 2
+logger = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class Tried:
+    """One piece of work that was begun; ``error`` is empty when it was done."""
+
+    kind: str
+    key: str
+    error: str
+
+
+def run_once(
+    works: Sequence[Work], now: datetime, *, children: bool = True, stop: threading.Event | None = None
+) -> list[Tried]:
+    """Go once through ``works`` and try what is due; return what was tried.
+
+    A list of keys is used for STALE only, so that what other workers did meanwhile is not done again: a long piece of
+    work ends the turn of its kind. ``children=False`` does everything in this process, for tests within one
+    transaction.
+    """
+    clock = _running(now)
+    tried = []
+    for work in works:
+        tried += _one_kind(work, clock, children, stop or threading.Event())
+    return tried
+
+
+def run_until_idle(works: Sequence[Work], now: datetime, *, children: bool = True) -> list[Tried]:
+    """Run until nothing is due at ``now``; return all that was tried, in order. Failures are left to later."""
+    tried = []
+    while some := run_once(works, now, children=children):
+        tried += some
+    for work in works:
+        leasing.forget(work.kind, work.find(now), before=None)
+    return tried
+
+
+def run_forever(
+    works: Sequence[Work],
+    stop: threading.Event,
+    *,
+    clock: Clock = timezone.now,
+    pause: float = 1.0,
+    children: bool = True,
+) -> None:
+    """Run until ``stop`` is set, which lets a piece of work under way finish; look again every ``pause`` seconds."""
+    while not stop.is_set():
+        if not sum(_without_falling_over(work, clock, children, stop) for work in works):
+            stop.wait(pause)
+
+
+def _without_falling_over(work: Work, clock: Clock, children: bool, stop: threading.Event) -> int:
+    """One turn of one kind of work; a database that is away, or a broken ``find``, stops no other kind."""
+    close_old_connections()
+    try:
+        return len(run_once([work], clock(), children=children, stop=stop))
+    except Exception:
+        logger.exception("Looking for work of the kind %s failed.", work.kind)
+        return 0
+
+
+def _running(now: datetime) -> Clock:
+    """A clock that said ``now`` when it was made."""
+    started = time.monotonic()
+    return lambda: now + timedelta(seconds=time.monotonic() - started)
+
+
+def _one_kind(work: Work, clock: Clock, children: bool, stop: threading.Event) -> list[Tried]:
+    found_at = clock()
+    keys = list(work.find(found_at))
+    leasing.forget(work.kind, keys, before=found_at)
+    tried: list[Tried] = []
+    for key in keys:
+        if stop.is_set() or clock() - found_at > STALE:
+            break
+        if lease := leasing.take(work.kind, key, clock(), work.attempts):
+            tried.append(_try(work, lease, clock, do_in_child if children and work.child else do_here))
+    return tried
+
+
+def _try(work: Work, lease: Lease, clock: Clock, do: Callable[[Work, str, Lease, Clock], None]) -> Tried:
+    try:
+        do(work, lease.key, lease, clock)
+    except Failed as failure:
+        logger.warning("%s failed: %s", lease, failure, exc_info=failure.__cause__)
+        leasing.fail(lease, clock(), work.attempts, str(failure))
+        return Tried(work.kind, lease.key, str(failure))
+    except BaseException:  # the worker itself was asked to stop
+        leasing.let_go(lease, clock())
+        raise
+    leasing.settle(lease, clock())
+    return Tried(work.kind, lease.key, "")

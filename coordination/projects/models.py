@@ -257,11 +257,13 @@ class Question(models.Model):
 
 
 class Calendar(models.Model):
-    """Working days of one kind of work on a project: its weekdays and its exceptions."""
+    """What people set for one kind of work beside the calendar that the facts give: weekdays and exceptions."""
 
     project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="+")
     key = models.CharField(max_length=40)
-    weekdays = models.JSONField(help_text="0 is Monday.")
+    weekdays = models.JSONField(
+        null=True, blank=True, help_text="0 is Monday; null is as the site facts say."
+    )
     closed = models.JSONField(default=list, help_text="ISO dates without work.")
     opened = models.JSONField(default=list, help_text="ISO dates with work that the weekdays would exclude.")
 
@@ -273,7 +275,10 @@ class Calendar(models.Model):
 
 
 class Authority(models.Model):
-    """Who must inspect: permit number, inspections in order, notice time."""
+    """Who must inspect: permit number, inspections in order, notice time.
+
+    Name, permit and notice follow the site facts of the same name; the rest stands only here.
+    """
 
     KINDS = ("elevator", "building", "electrical", "fire", "plumbing")
 

@@ -1,0 +1,23 @@
+"""The verbs of facts and plans. Accepting a change lives with the gates that it may reopen."""
+
+from coordination.projects.actions.calendars import set_calendar
+from coordination.projects.actions.days import set_task_dates
+from coordination.projects.actions.facts import (
+    AuthorityInput,
+    answer_question,
+    derive_again,
+    enter_facts,
+    set_authority,
+)
+from coordination.projects.fact_values import FactInput
+
+__all__ = [
+    "AuthorityInput",
+    "FactInput",
+    "answer_question",
+    "derive_again",
+    "enter_facts",
+    "set_authority",
+    "set_calendar",
+    "set_task_dates",
+]

@@ -1,0 +1,211 @@
+"""A job as a TOML file: the site facts, the lift model's data sheet, and what else is known at the start.
+
+    [project]                    name, place, zone
+    model_sheet = "..."          a data sheet beside the file
+    [landing.1] ...              site facts, as siteprep reads them
+    [authority.elevator]         its facts, and besides: phone, permit_on, inspections
+    [working_days.site]          weekdays, closed, opened: what differs from the facts
+
+Everything is read and checked before anything is entered; every fault is named with its key.
+"""
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+from zoneinfo import available_timezones
+
+from coordination.projects.actions.facts import AuthorityInput
+from coordination.projects.fact_values import FactInput, inputs_from
+from coordination.projects.public_holidays import UnknownRegion, public_holidays
+from coordination.siteprep.facts import AUTHORITIES, WEEKDAYS, FactErrors, Facts, read_facts
+from coordination.siteprep.model_sheet import ModelSheet, load_model_sheet
+from coordination.siteprep.plan_parts import CALENDARS
+
+PARTICULARS = ("phone", "permit_on", "inspections")
+
+
+class JobFileErrors(ValueError):
+    """Everything wrong with a job file: (key, what is wrong, what would be right)."""
+
+    def __init__(self, faults: list[tuple[str, str, str]]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(f"{key}: {wrong}; {right}" for key, wrong, right in faults))
+
+
+@dataclass(frozen=True)
+class WorkingDays:
+    """What a calendar has of its own: weekdays (None as the facts say), days without and with work."""
+
+    weekdays: tuple[int, ...] | None = None
+    closed: tuple[date, ...] = ()
+    opened: tuple[date, ...] = ()
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything a job file says, read and checked."""
+
+    name: str
+    place: str
+    zone: str
+    facts: Facts
+    authorities: Mapping[str, AuthorityInput] = field(default_factory=dict)
+    working_days: Mapping[str, WorkingDays] = field(default_factory=dict)
+
+    @property
+    def code_set(self) -> str:
+        return self.facts.code_set
+
+    @property
+    def entries(self) -> dict[str, FactInput]:
+        """The facts, ready for ``enter_facts``."""
+        return inputs_from(self.facts)
+
+
+def read_job(path: Path) -> Job:
+    """Read a job file. Raises JobFileErrors with every fault found, OSError where there is no file."""
+    try:
+        content = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise JobFileErrors([(path.name, str(error), "write the file as TOML 1.0 in UTF-8")]) from None
+    return _Reading(path, content).job()
+
+
+class _Reading:
+    """One file being read: faults are gathered, nothing is given away before all is read."""
+
+    def __init__(self, path: Path, content: dict[str, Any]) -> None:
+        self.path, self.content = path, content
+        self.faults: list[tuple[str, str, str]] = []
+
+    def job(self) -> Job:
+        project = self._table("project", ("name", "place", "zone"))
+        particulars = dict(self._authorities())
+        working_days = dict(self._working_days())
+        facts = self._facts()
+        name = project.get("name") or (facts.value("job.name") if facts else None)
+        zone = str(project.get("zone", "UTC"))
+        if facts and not name:
+            self._fault("project.name", "is missing", "give the project a name")
+        if zone not in available_timezones():
+            self._fault("project.zone", f"{zone!r} is not a time zone", "write one such as America/New_York")
+        if self.faults or facts is None:
+            raise JobFileErrors(self.faults)
+        return Job(str(name), str(project.get("place", "")), zone, facts, particulars, working_days)
+
+    def _fault(self, key: str, wrong: str, right: str) -> None:
+        self.faults.append((key, wrong, right))
+
+    def _table(self, name: str, keys: tuple[str, ...]) -> dict[str, str]:
+        """Take a table of texts out of the file."""
+        table = self.content.pop(name, {})
+        if not isinstance(table, dict):
+            self._fault(name, "is not a table", f"write [{name}]")
+            return {}
+        for key in table.keys() - set(keys):
+            self._fault(f"{name}.{key}", "is not known here", f"write one of: {', '.join(keys)}")
+        for key in (key for key in keys if not isinstance(table.get(key, ""), str)):
+            self._fault(f"{name}.{key}", f"{table.pop(key)!r} is not a text", "write it in quotation marks")
+        return {key: table[key] for key in keys if key in table}
+
+    def _facts(self) -> Facts | None:
+        """The site facts: whatever is left of the file."""
+        try:
+            model = self._model_sheet()
+            facts = read_facts(self.content, model)
+        except FactErrors as errors:
+            self.faults += [(fault.fact, fault.wrong, fault.right) for fault in errors.faults]
+            return None
+        self._check_holidays(facts)
+        return facts
+
+    def _model_sheet(self) -> ModelSheet | None:
+        sheet = self.content.pop("model_sheet", None)
+        if sheet is None:
+            return None
+        if not isinstance(sheet, str):
+            self._fault(
+                "model_sheet", f"{sheet!r} is not a path", "write the path of a TOML file in quotation marks"
+            )
+            return None
+        try:
+            return load_model_sheet(self.path.parent / sheet)
+        except OSError:
+            self._fault("model_sheet", f"there is no file {sheet}", "write its path as seen from this file")
+        except tomllib.TOMLDecodeError as error:
+            self._fault("model_sheet", f"{sheet}: {error}", "write the data sheet as TOML 1.0")
+        return None
+
+    def _check_holidays(self, facts: Facts) -> None:
+        region = facts.value("calendar.holidays")
+        try:
+            if region is not None:
+                public_holidays(str(region), 2026, 2026)
+        except UnknownRegion:
+            example = facts.definitions["calendar.holidays"].form_example
+            self._fault(
+                "calendar.holidays", f"no public holidays on file for {region!r}", f"write it as {example}"
+            )
+
+    def _authorities(self) -> Iterator[tuple[str, AuthorityInput]]:
+        """Take out of the authorities' tables what is not a fact."""
+        tables = self.content.get("authority", {})
+        for kind, table in tables.items() if isinstance(tables, dict) else ():
+            if kind not in AUTHORITIES or not isinstance(table, dict):
+                continue
+            told = {part: table.pop(part) for part in PARTICULARS if part in table}
+            if told:
+                yield kind, self._particulars(f"authority.{kind}", told)
+
+    def _particulars(self, key: str, told: dict[str, Any]) -> AuthorityInput:
+        inspections, permit_on, phone = (
+            told.get("inspections", []),
+            told.get("permit_on"),
+            told.get("phone", ""),
+        )
+        if not isinstance(inspections, list) or not all(
+            isinstance(i, str) and i.strip() for i in inspections
+        ):
+            self._fault(f"{key}.inspections", "is not a list of names", 'write ["rough-in", "final"]')
+            inspections = []
+        if permit_on is not None and type(permit_on) is not date:
+            self._fault(f"{key}.permit_on", f"{permit_on!r} is not a date", "write it as 2027-02-01")
+            permit_on = None
+        if not isinstance(phone, str):
+            self._fault(f"{key}.phone", f"{phone!r} is not a text", "write it in quotation marks")
+            phone = ""
+        return AuthorityInput(phone, permit_on, tuple(inspections))
+
+    def _working_days(self) -> Iterator[tuple[str, WorkingDays]]:
+        tables = self.content.pop("working_days", {})
+        for key, table in tables.items() if isinstance(tables, dict) else ():
+            name = f"working_days.{key}"
+            if key not in CALENDARS or not isinstance(table, dict):
+                self._fault(name, "is not a calendar", f"write one of: {', '.join(CALENDARS)}")
+                continue
+            for odd in table.keys() - {"weekdays", "closed", "opened"}:
+                self._fault(f"{name}.{odd}", "is not known here", "write weekdays, closed or opened")
+            closed, opened = (
+                self._days(f"{name}.{part}", table.get(part, [])) for part in ("closed", "opened")
+            )
+            for day in sorted(set(closed) & set(opened)):
+                self._fault(name, f"{day} is both closed and opened", "leave it in one of them")
+            yield key, WorkingDays(self._weekdays(f"{name}.weekdays", table), closed, opened)
+
+    def _days(self, key: str, listed: Any) -> tuple[date, ...]:
+        if not isinstance(listed, list) or not all(type(day) is date for day in listed):
+            self._fault(key, "is not a list of dates", "write [2027-12-24, 2027-12-27]")
+            return ()
+        return tuple(sorted(set(listed)))
+
+    def _weekdays(self, key: str, table: dict[str, Any]) -> tuple[int, ...] | None:
+        if "weekdays" not in table:
+            return None
+        listed = table["weekdays"]
+        if not isinstance(listed, list) or not listed or not all(day in WEEKDAYS for day in listed):
+            self._fault(key, f"{listed!r} are not weekdays", 'write ["mon", "tue"]')
+            return None
+        return tuple(sorted({WEEKDAYS.index(day) for day in listed}))

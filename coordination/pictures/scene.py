@@ -108,7 +108,8 @@ def _ground(pen: Pen, section: Section, stage: Stage) -> str:
     reach = frame.px(10 * INCH)
     parts = [pen.box(left - reach, below.y, right - left + 2 * reach, below.height, pattern="earth")]
     band = frame.box(0, 0, section.lowest.elevation - FLOOR - EARTH, section.lowest.elevation - FLOOR)
-    for side, edge in (("front", right), ("rear", left)):
+    edges: dict[Side, float] = {"front": right, "rear": left}
+    for side, edge in edges.items():
         if any(_at_lowest(section, side)):
             start = edge + outward(side) * frame.px(2 * INCH)
             width = outward(side) * (stage.floor - frame.px(2 * INCH))

@@ -92,9 +92,9 @@ def calculate(inputs: ConcreteInputs) -> ConcreteResult:
     history = [(float(stretch.hours), float(stretch.temperature)) for stretch in inputs.history]
     matured = _matured_days(inputs, history)
     fraction = None if matured is None else fraction_at(matured, inputs.cement, inputs.cure)
-    strength = (
-        None if None in (fraction, inputs.design_strength) else fraction * float(inputs.design_strength)
-    )  # type: ignore[operator, arg-type]
+    strength = None
+    if fraction is not None and inputs.design_strength is not None:
+        strength = fraction * float(inputs.design_strength)
     at_reference = days_to(float(inputs.needed_fraction) / 100, inputs.cement, inputs.cure)
     days = _real_days(inputs, history, at_reference)
     datum = None if inputs.method != "Nurse-Saul" else temperature_time(history, float(inputs.datum or 0))

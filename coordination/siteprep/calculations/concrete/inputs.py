@@ -97,11 +97,7 @@ class ConcreteInputs(Inputs):
             )
         if self.method == "Nurse-Saul" and self.datum is None:
             yield Problem("datum", "is missing", "Nurse-Saul needs the datum temperature, 0 C or -10 C")
-        if (
-            self.method == "Nurse-Saul"
-            and None not in (self.datum, self.reference)
-            and self.datum >= self.reference
-        ):  # type: ignore[operator]
+        if self.datum is not None and self.reference is not None and self.datum >= self.reference:
             yield Problem("datum", "is not below the reference", "give a datum below it")
         given = (self.activation_kelvin is not None) + (self.activation_energy is not None)
         if self.method == "equivalent age" and given != 1:

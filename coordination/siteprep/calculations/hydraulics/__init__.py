@@ -72,15 +72,15 @@ def calculate(inputs: HydraulicInputs) -> HydraulicResult:
     loss = _loss(inputs, oil)
     route = _route(inputs)
     whole = None if route is None else route + inputs.fittings_length
-    total = None if None in (loss, whole) else loss.per_metre * whole / 1e9 / float(PSI_IN_PASCAL)  # type: ignore[union-attr, operator]
+    total = None if loss is None or whole is None else _psi(loss.per_metre * whole / 1e9)
     law = LAMINAR if loss is None else loss.source
     volume = _volume(inputs)
     return HydraulicResult(
         oil,
-        Value(loss and loss.velocity, "m/s", law),
-        Value(loss and loss.reynolds, "", law),
+        Value(loss.velocity if loss else None, "m/s", law),
+        Value(loss.reynolds if loss else None, "", law),
         "unknown" if loss is None else _regime(loss),
-        Value(loss and loss.per_metre * 30.48 / float(PSI_IN_PASCAL), "psi per 100 ft", law),
+        Value(_per_100_ft(loss), "psi per 100 ft", law),
         Value(route, "length", GIVEN),
         Value(whole, "length", GIVEN),
         Value(total, "psi", law),
@@ -90,6 +90,14 @@ def calculate(inputs: HydraulicInputs) -> HydraulicResult:
         sleeve_schedule(inputs),
         tuple(_findings(inputs, loss, total, volume)),
     )
+
+
+def _psi(pascals: float) -> float:
+    return pascals / float(PSI_IN_PASCAL)
+
+
+def _per_100_ft(loss: Loss | None) -> float | None:
+    return None if loss is None else _psi(loss.per_metre * 30.48)
 
 
 def _viscosity(inputs: HydraulicInputs) -> Value:

@@ -13,8 +13,8 @@ GRADES = Source(
     "lift crew",
 )
 BY_TEMPERATURE = Source("ASTM D341", "log log (v + 0.7) = A - B log T", "memory", "lift crew")
-LAMINAR = Source("Hagen-Poiseuille law", "128 mu L Q / (pi d^4), f = 64/Re, below Re 2300", "code")
-TURBULENT = Source("Blasius formula", "f = 0.316 / Re^0.25, up to Re 100 000", "code")
+LAMINAR = Source("Hagen-Poiseuille law", "128 mu L Q / (pi d^4), f = 64/Re, below Re 2300", "practice")
+TURBULENT = Source("Blasius formula", "f = 0.316 / Re^0.25, up to Re 100 000", "practice")
 
 AT_40_AND_100_C: Mapping[str, tuple[float, float]] = {
     "VG32": (32.0, 5.4),

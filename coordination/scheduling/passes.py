@@ -82,10 +82,13 @@ class Passes:
         """The day that begins at ``instant``."""
         return self.network.first + timedelta(days=instant)
 
-    def forward(self, lengths: Sequence[int] | None = None) -> Early:
-        """Earliest instants. Raises IndexError when a date passes the horizon."""
+    def forward(self, lengths: Sequence[int] | None = None, floors: Sequence[int] | None = None) -> Early:
+        """Earliest instants. Raises IndexError when a date passes the horizon.
+
+        ``floors`` are the least indices of the tasks by rank, links apart.
+        """
         d = self.lengths if lengths is None else lengths
-        n, at, index = self.count, self.at[:], self.floors[:]
+        n, at, index = self.count, self.at[:], list(self.floors if floors is None else floors)
         for i, starting, ending, day, evening in self.rows:
             k = index[i]
             for place, least, days, more in starting:

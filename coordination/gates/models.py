@@ -113,7 +113,10 @@ class Signature(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["gate", "round", "role"], name="one_signature_per_role_and_round")
+            models.UniqueConstraint(
+                fields=["gate", "round", "role", "digest"],
+                name="one_signature_per_role_round_and_standing",
+            )
         ]
 
     def __str__(self) -> str:

@@ -1,0 +1,248 @@
+"""Handing in: photos, readings, documents and signatures for what a task must show."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from coordination.access.deciding import deciding
+from coordination.access.models import Project
+from coordination.access.permissions import Scope, require
+from coordination.access.refusals import NotVisible, Reason
+from coordination.access.visitors import Visitor
+from coordination.evidence.entering import OWN, EnteredFor, Entry, entry_by
+from coordination.evidence.models import Evidence
+from coordination.evidence.outcomes import Shown
+from coordination.evidence.queries import shown_for
+from coordination.evidence.readings import read
+from coordination.evidence.refusals import NotHandedIn, TermsMovedOn
+from coordination.files.models import Blob
+from coordination.projects.models import Requirement
+from coordination.record.models import Event
+from coordination.siteprep.lengths import UnitSystem
+
+
+@dataclass(frozen=True)
+class HandIn:
+    """One item. ``sender_key`` is made by the sender's device: the same key again is the same item.
+
+    A photo or document brings a ``blob`` (see ``arrivals.take_in``), a reading its ``typed`` text, a signature the
+    name ``typed``. ``number`` and ``dated`` stand on an authority's document.
+    """
+
+    sender_key: UUID
+    blob: Blob | None = None
+    value: Any = None
+    typed: str = ""
+    file_name: str = ""
+    image: Mapping[str, Any] = field(default_factory=dict)
+    taken_at: datetime | None = None
+    sent_at: datetime | None = None
+    instrument: str = ""
+    number: str = ""
+    dated: date | None = None
+    note: str = ""
+
+
+def hand_in(
+    project: Project,
+    visitor: Visitor,
+    at: datetime,
+    requirement_uid: UUID,
+    item: HandIn,
+    *,
+    for_other: EnteredFor | None = None,
+    terms_sha: str = "",
+) -> Evidence:
+    """Hand in one item; see ``hand_in_many``."""
+    return hand_in_many(
+        project, visitor, at, requirement_uid, [item], for_other=for_other, terms_sha=terms_sha
+    )[0]
+
+
+def hand_in_many(
+    project: Project,
+    visitor: Visitor,
+    at: datetime,
+    requirement_uid: UUID,
+    items: Sequence[HandIn],
+    *,
+    for_other: EnteredFor | None = None,
+    terms_sha: str = "",
+) -> list[Evidence]:
+    """Hand in several items for one requirement, as one decision.
+
+    ``terms_sha`` is that of the terms the sender saw. Items that are there already are left as they are.
+    Raises NotVisible, NotAllowed, SayForWhom, TermsMovedOn, NotAReading, and NotHandedIn with every reason.
+    """
+    if not items:
+        raise NotHandedIn(Reason("nothing chosen"))
+    with deciding(project, visitor, at, claimed_at=_claimed(items)) as pen:
+        requirement = _requirement(project, requirement_uid)
+        _require_right(visitor, requirement)
+        known = _known(requirement, items)
+        fresh = [item for item in items if item.sender_key not in known]
+        if not fresh:
+            pen.leave_as_it_is()
+            return [known[item.sender_key] for item in items]
+        entry = _entry(visitor, project, requirement, for_other)
+        _refuse_untimely(requirement, terms_sha)
+        rows = [_row(requirement, item, visitor, entry, at=at) for item in fresh]
+        event = pen.write(
+            "evidence handed in", subject=str(requirement), body=_body(requirement, rows, entry)
+        )
+        made = {row.sender_key: _saved(row, event) for row in rows}
+        return [made.get(item.sender_key) or known[item.sender_key] for item in items]
+
+
+def _requirement(project: Project, uid: UUID) -> Requirement:
+    found = Requirement.objects.select_related("task").filter(uid=uid, task__project=project).first()
+    if found is None:
+        raise NotVisible
+    return found
+
+
+def _require_right(visitor: Visitor, requirement: Requirement) -> None:
+    verb = "attach an authority's document" if requirement.release else "hand in evidence"
+    require(visitor, verb, Scope(trade=requirement.task.trade))
+
+
+def _known(requirement: Requirement, items: Sequence[HandIn]) -> dict[UUID, Evidence]:
+    """Items that came before. A key that was used for anything else is nobody's business here."""
+    rows = Evidence.objects.filter(sender_key__in=[item.sender_key for item in items])
+    known = {row.sender_key: row for row in rows}
+    if any(row.requirement_id != requirement.pk for row in known.values()):
+        raise NotHandedIn(Reason("sent before for something else"))
+    return known
+
+
+def _entry(
+    visitor: Visitor, project: Project, requirement: Requirement, for_other: EnteredFor | None
+) -> Entry:
+    """An authority's document is attached in one's own name; all else is an entry in the trade's work."""
+    return OWN if requirement.release else entry_by(visitor, project, requirement.task.trade, for_other)
+
+
+def _refuse_untimely(requirement: Requirement, terms_sha: str) -> None:
+    task = requirement.task
+    if requirement.retired_in is not None or task.retired_in is not None:
+        raise TermsMovedOn(Reason("no longer asked for", {"requirement": str(requirement)}))
+    if terms_sha and terms_sha != requirement.terms_sha:
+        raise TermsMovedOn(Reason("terms changed", {"requirement": str(requirement)}))
+    if task.begun_on is None:
+        raise NotHandedIn(Reason("work not begun", {"task": task.key}))
+    if _already_counts(requirement, shown_for([requirement])[requirement.pk]):
+        raise NotHandedIn(Reason("already accepted", {"requirement": str(requirement)}))
+
+
+def _already_counts(requirement: Requirement, standing: Shown) -> bool:
+    """What is accepted is withdrawn first.
+
+    Where nobody reviews, more files may be added until the work is finished, and a reading out of tolerance may be
+    taken again.
+    """
+    if standing.outcome != "accepted" or (requirement.release and not standing.released):
+        return False
+    if requirement.accepts or requirement.release:
+        return True
+    if requirement.kind in {"photo", "document"}:
+        return requirement.task.finished_on is not None
+    return standing.in_tolerance is not False
+
+
+def _row(requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry, *, at: datetime) -> Evidence:
+    value, in_tolerance = _value(requirement, item, visitor)
+    return Evidence(
+        requirement=requirement,
+        sender_key=item.sender_key,
+        terms_sha=requirement.terms_sha,
+        blob=item.blob,
+        file_name=item.file_name[:200],
+        image=dict(item.image),
+        value=value,
+        typed=item.typed[:200],
+        instrument=item.instrument[:120],
+        number=item.number.strip()[:80],
+        dated=item.dated,
+        note=item.note[:500],
+        in_tolerance=in_tolerance,
+        taken_at=item.taken_at,
+        sent_at=item.sent_at,
+        received_at=at,
+        sender=visitor.identity,
+        sender_name=visitor.name,
+        entered_for=entry.entered_for,
+        entry_source=entry.entry_source,
+    )
+
+
+def _value(requirement: Requirement, item: HandIn, visitor: Visitor) -> tuple[Any, bool | None]:
+    """The value of an item of the kind that is asked for. Raises NotHandedIn, NotAReading."""
+    if requirement.kind == "reading":
+        if not item.typed.strip():
+            raise NotHandedIn(Reason("reading missing", {"requirement": str(requirement)}))
+        reading = read(requirement.terms, item.typed, _system(visitor.project))
+        return reading.value, reading.in_tolerance
+    if requirement.kind == "signature":
+        return {"signed": item.typed.strip() or visitor.name}, None
+    if reasons := _faults_of_file(requirement, item):
+        raise NotHandedIn(*reasons)
+    return item.value, None
+
+
+def _faults_of_file(requirement: Requirement, item: HandIn) -> list[Reason]:
+    about = {"requirement": str(requirement)}
+    reasons = []
+    if item.blob is None:
+        reasons.append(Reason("file missing", about))
+    elif item.blob.supplier != requirement.task.project.supplier.uid:
+        raise NotVisible
+    elif requirement.kind == "photo" and not item.blob.media_type.startswith("image/"):
+        reasons.append(Reason("not a photo", about))
+    if requirement.release and not item.number.strip():
+        reasons.append(Reason("number missing", about))
+    if requirement.release and item.dated is None:
+        reasons.append(Reason("date missing", about))
+    return reasons
+
+
+def _system(project: Project) -> UnitSystem:
+    return "us" if project.code_set == "us" else "metric"
+
+
+def _saved(row: Evidence, event: Event) -> Evidence:
+    row.event = event
+    row.save(force_insert=True)
+    return row
+
+
+def _claimed(items: Sequence[HandIn]) -> datetime | None:
+    """The earliest moment at which a device says it sent something."""
+    return min((item.sent_at for item in items if item.sent_at), default=None)
+
+
+def _body(requirement: Requirement, rows: Sequence[Evidence], entry: Entry) -> dict[str, Any]:
+    return {
+        "requirement": str(requirement),
+        "terms_sha": requirement.terms_sha,
+        "items": [_of_row(row) for row in rows],
+        **entry.as_body(),
+    }
+
+
+def _of_row(row: Evidence) -> dict[str, Any]:
+    found = {
+        "uid": str(row.uid),
+        "sha256": row.blob.sha256 if row.blob else None,
+        "file_name": row.file_name,
+        "value": row.value,
+        "typed": row.typed,
+        "in_tolerance": row.in_tolerance,
+        "instrument": row.instrument,
+        "number": row.number,
+        "dated": row.dated.isoformat() if row.dated else None,
+        "taken_at": row.taken_at.isoformat() if row.taken_at else None,
+        "note": row.note,
+    }
+    return {key: value for key, value in found.items() if value not in (None, "")}

@@ -1,0 +1,103 @@
+"""What counts for a requirement, out of everything that was handed in for it."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from coordination.evidence.models import Evidence, Rendition, Review
+from coordination.projects.models import Requirement
+from coordination.readiness import Outcome
+
+
+@dataclass(frozen=True)
+class Item:
+    """One piece of evidence with the newest word on it. ``renditions`` is by longest side in pixels."""
+
+    evidence: Evidence
+    review: Review | None
+    renditions: Mapping[int, Rendition]
+
+    def counts_for(self, requirement: Requirement) -> bool:
+        """Handed in under the current terms, and not withdrawn."""
+        return self.evidence.withdrawn_at is None and self.evidence.terms_sha == requirement.terms_sha
+
+    @property
+    def order(self) -> int:
+        return self.evidence.pk
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What stands for one requirement.
+
+    ``standing`` are the items under the current terms; ``reviewable`` those nobody has reviewed yet; ``counted``
+    those that make the outcome. ``reasons`` are those of the newest refusal where the outcome is one.
+    """
+
+    requirement: Requirement
+    items: tuple[Item, ...]
+    standing: tuple[Item, ...]
+    reviewable: tuple[Item, ...]
+    counted: tuple[Item, ...]
+    outcome: Outcome
+    in_tolerance: bool | None
+    released: bool
+    reasons: tuple[str, ...]
+    since: datetime | None
+
+
+def shown(requirement: Requirement, items: Iterable[Item]) -> Shown:
+    """Judge what was handed in for ``requirement``: the newest word stands, and silence is not a word."""
+    every = tuple(sorted(items, key=lambda item: item.order))
+    standing = tuple(item for item in every if item.counts_for(requirement))
+    reviewable = tuple(item for item in standing if item.review is None) if requirement.accepts else ()
+    outcome, counted = _outcome(requirement, standing, reviewable)
+    return Shown(
+        requirement=requirement,
+        items=every,
+        standing=standing,
+        reviewable=reviewable,
+        counted=counted,
+        outcome=outcome,
+        in_tolerance=_in_tolerance(counted),
+        released=_released(requirement, outcome, counted),
+        reasons=tuple(counted[-1].review.reasons) if outcome == "refused" and counted[-1].review else (),
+        since=max((_moment(item) for item in counted), default=None),
+    )
+
+
+def _outcome(
+    requirement: Requirement, standing: Sequence[Item], reviewable: Sequence[Item]
+) -> tuple[Outcome, tuple[Item, ...]]:
+    if not standing:
+        return "none", ()
+    if not requirement.accepts:
+        return "accepted", tuple(standing)
+    if reviewable:
+        return "handed in", tuple(reviewable)
+    newest = max(standing, key=lambda item: item.review.pk if item.review else 0)
+    outcome: Outcome = "accepted" if newest.review and newest.review.outcome == "accepted" else "refused"
+    return outcome, tuple(item for item in standing if item.review and item.review.outcome == outcome)
+
+
+def _in_tolerance(counted: Sequence[Item]) -> bool | None:
+    """Of the newest reading: a place that was measured again is judged by what was measured last."""
+    judged = [item.evidence.in_tolerance for item in counted if item.evidence.in_tolerance is not None]
+    return judged[-1] if judged else None
+
+
+def _released(requirement: Requirement, outcome: Outcome, counted: Sequence[Item]) -> bool:
+    """Only the authority's own document, with number, date and file."""
+    return (
+        bool(requirement.release)
+        and outcome == "accepted"
+        and any(is_authority_document(item.evidence) for item in counted)
+    )
+
+
+def is_authority_document(evidence: Evidence) -> bool:
+    return evidence.blob_id is not None and bool(evidence.number) and evidence.dated is not None
+
+
+def _moment(item: Item) -> datetime:
+    return item.review.at if item.review else item.evidence.received_at

@@ -1,0 +1,131 @@
+"""What was typed for a reading: its value in the stored unit, and whether it lies within what is asked for.
+
+Lengths are whole nanometres; every other value is a number in the unit that the requirement names.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from coordination.access.refusals import Reason
+from coordination.evidence.refusals import NotAReading
+from coordination.siteprep.lengths import LengthError, UnitSystem, format_length, parse_length
+from coordination.siteprep.units import UnitError, parse_quantity
+
+Number = int | float
+
+# Written unit -> factor to the stored one. A footcandle is one lumen per square foot (0.092 903 04 m2, exact).
+WRITTEN: Mapping[str, Mapping[str, float]] = {
+    "lux": {"lux": 1, "lx": 1, "fc": 1 / 0.09290304},
+    "ohm": {"ohm": 1, "ohms": 1, "ω": 1, "kohm": 1e3, "mohm": 1e6},
+    "volt": {"v": 1, "volt": 1, "volts": 1, "kv": 1000},
+    "ampere": {"a": 1, "amp": 1, "amps": 1, "ampere": 1},
+    "day": {"day": 1, "days": 1, "d": 1},
+    "calendar day": {"calendar day": 1, "calendar days": 1, "day": 1, "days": 1, "d": 1},
+    "decibel": {"decibel": 1, "db": 1, "dba": 1},
+    "count": {"": 1, "pcs": 1, "pieces": 1},
+    "percent": {"%": 1, "percent": 1},
+    "second": {"s": 1, "sec": 1, "second": 1, "seconds": 1},
+}
+WHOLE = frozenset({"count", "day", "calendar day"})
+SEVERAL_UNITS = {"degree C": "temperature", "force": "force", "psi": "strength"}
+TYPED = re.compile(r"(?P<number>-?\d{1,3}(?:,\d{3})+(?:\.\d+)?|-?\d+(?:\.\d+)?)\s*(?P<unit>\D*)")
+
+
+@dataclass(frozen=True)
+class Reading:
+    """``in_tolerance`` is None where nothing is asked but the value itself. A date's value is its ISO text."""
+
+    value: Number | str
+    in_tolerance: bool | None
+
+
+def read(terms: Mapping[str, Any], typed: str, system: UnitSystem | None = None) -> Reading:
+    """Read ``typed`` under a requirement's terms. Raises NotAReading.
+
+    A value exactly on a limit lies within it. A bare number counts in the unit asked for; for a length only where
+    ``system`` says in which one people measure there.
+    """
+    unit = terms.get("unit") or "count"
+    if unit == "date":
+        return Reading(_day(typed), None)
+    value = _length(typed, system) if unit == "length" else _number(unit, typed)
+    return Reading(value, within(terms, value))
+
+
+def within(terms: Mapping[str, Any], value: Number) -> bool | None:
+    """Whether ``value`` lies within the terms' ``low`` and ``high``, both included."""
+    low, high = terms.get("low"), terms.get("high")
+    if low is None and high is None:
+        return None
+    return (low is None or value >= low) and (high is None or value <= high)
+
+
+def shown(value: Number | str | None, unit: str, system: UnitSystem = "us") -> str:
+    """A value with its unit, as a paper prints it."""
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value
+    if unit == "length":
+        return format_length(int(value), system)
+    return f"{value:g}" if unit in {"", "count"} else f"{value:g} {_sign(unit)}"
+
+
+def _sign(unit: str) -> str:
+    return {
+        "volt": "V",
+        "ohm": "Ω",
+        "degree C": "°C",
+        "ampere": "A",
+        "percent": "%",
+        "lux": "lx",
+        "force": "N",
+        "decibel": "dB",
+    }.get(unit, unit)
+
+
+def _length(typed: str, system: UnitSystem | None) -> int:
+    try:
+        return parse_length(typed, system)
+    except LengthError as error:
+        raise NotAReading(Reason("not a length", {"typed": typed, "why": error.reason})) from error
+
+
+def _number(unit: str, typed: str) -> Number:
+    found = TYPED.fullmatch(typed.strip().replace("\u00a0", " ").replace("−", "-"))
+    if found is None:
+        raise NotAReading(Reason("not a number", {"typed": typed, "unit": _sign(unit)}))
+    number = float(found["number"].replace(",", ""))
+    value = _in_stored_unit(unit, number, found["unit"].strip().lower().rstrip("."), typed)
+    if unit in WHOLE and not value.is_integer():
+        raise NotAReading(Reason("not a whole number", {"typed": typed, "unit": unit}))
+    return int(value) if value.is_integer() else value
+
+
+def _in_stored_unit(unit: str, number: float, written: str, typed: str) -> float:
+    if not written:
+        return number
+    if unit in SEVERAL_UNITS:
+        return _quantity(unit, typed)
+    factor = WRITTEN.get(unit, {unit.lower(): 1}).get(written)
+    if factor is None:
+        raise NotAReading(Reason("wrong unit", {"typed": typed, "unit": _sign(unit)}))
+    return number if factor == 1 else float(f"{number * factor:.9g}")
+
+
+def _quantity(unit: str, typed: str) -> float:
+    try:
+        return parse_quantity(SEVERAL_UNITS[unit], typed)
+    except UnitError as error:
+        units = ", ".join(error.units)
+        raise NotAReading(Reason("wrong unit", {"typed": typed, "unit": units})) from error
+
+
+def _day(typed: str) -> str:
+    try:
+        return date.fromisoformat(typed.strip()).isoformat()
+    except ValueError as error:
+        raise NotAReading(Reason("not a date", {"typed": typed})) from error

@@ -1,0 +1,68 @@
+"""Smaller copies of the photos that were handed in: made in the background, found from state, made once."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.db.models import Exists, OuterRef
+
+from coordination.evidence.models import Evidence, Rendition
+from coordination.files.images import ImageRefused, inspect_image, make_renditions
+from coordination.files.images.renditions import SIZES
+from coordination.files.keeping import OriginalLost, keep, path_of, verify
+
+
+def without_renditions(now: datetime | None = None) -> list[str]:
+    """Keys of the photos, and of documents that are pictures, that lack a copy; oldest first."""
+    missing = Evidence.objects.filter(blob__media_type__startswith="image/")
+    for size in SIZES:
+        made = Rendition.objects.filter(evidence=OuterRef("pk"), size=size)
+        missing = missing.annotate(**{f"has_{size}": Exists(made)})
+    complete = {f"has_{size}": True for size in SIZES}
+    return [str(pk) for pk in missing.exclude(**complete).order_by("pk").values_list("pk", flat=True)]
+
+
+def make_missing(key: str) -> None:
+    """Make what ``without_renditions`` named. Raises ImageRefused or OriginalLost."""
+    ensure_renditions(Evidence.objects.select_related("blob").get(pk=int(key)))
+
+
+def ensure_renditions(evidence: Evidence) -> dict[int, Rendition]:
+    """The copies of one photo by longest side, made now where they are missing; harmless when they are there.
+
+    The original is read back verified first. Raises ImageRefused when it cannot be decoded, OriginalLost when it is
+    not what was handed in.
+    """
+    there = {row.size: row for row in Rendition.objects.filter(evidence=evidence).select_related("blob")}
+    if evidence.blob is None or not evidence.blob.media_type.startswith("image/"):
+        return there
+    if wanted := [size for size in SIZES if size not in there]:
+        verify(evidence.blob)
+        for size, picture in make_renditions(path_of(evidence.blob), wanted).items():
+            there[size] = _kept(evidence, size, picture)
+    return there
+
+
+def pictures_without_copy(evidence: Iterable[Evidence]) -> dict[int, str]:
+    """Make the copies of many photos, as far as possible; by own key, why each of the others has none."""
+    failed = {}
+    for row in evidence:
+        try:
+            ensure_renditions(row)
+        except ImageRefused as refused:
+            failed[row.pk] = refused.reason
+        except OriginalLost as lost:
+            failed[row.pk] = lost.how
+    return failed
+
+
+def _kept(evidence: Evidence, size: int, picture: bytes) -> Rendition:
+    if evidence.blob is None:
+        raise ValueError("There is no original to copy.")
+    facts = inspect_image(picture)
+    blob = keep(evidence.blob.supplier, picture, media_type="image/jpeg")
+    row, _ = Rendition.objects.get_or_create(
+        evidence=evidence,
+        size=size,
+        defaults={"blob": blob, "width": facts.width, "height": facts.height},
+    )
+    return row

@@ -1,0 +1,54 @@
+"""Sentences for the reasons of this floor: what is wrong, and what would be right."""
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+SENTENCES: Mapping[str, str | Promise] = {
+    # files
+    "empty": _("%(file)s is empty. Choose it again."),
+    "too many bytes": _("%(file)s is larger than %(limit)s bytes. Take the photo at a smaller size."),
+    "too many pixels": _("%(file)s has more than %(limit)s pixels. Take the photo at a smaller size."),
+    "not a picture": _(
+        "%(file)s is no picture, whatever its name says. Hand in a JPEG, PNG, WebP or HEIC photo."
+    ),
+    "kind not accepted": _("%(file)s is a %(kind)s file. Hand in a JPEG, PNG, WebP or HEIC photo."),
+    "svg": _("%(file)s is a drawing with code in it. Hand in a JPEG, PNG, WebP or HEIC photo."),
+    "animated": _("%(file)s moves. Hand in a still photo."),
+    "truncated": _("%(file)s is cut off. Its sending was interrupted; choose it again."),
+    "damaged": _("%(file)s is damaged and cannot be read. Take the photo again."),
+    "another file inside": _("%(file)s hides another file. Hand in the photo as the camera made it."),
+    "not a document": _("%(file)s is neither a PDF nor a picture. Hand in a PDF or a photo of the paper."),
+    "locked": _("%(file)s is locked with a password. Hand it in without one."),
+    "no pages": _("%(file)s has no pages."),
+    "not stored": _("%(file)s could not be stored. Nothing of it was kept; try again."),
+    # readings
+    "not a length": _(
+        '%(typed)s is no length that can be read (%(why)s). Write it as 9\' 4 1/2", 14" or 2857 mm.'
+    ),
+    "not a number": _("%(typed)s is no number. Write the number that was read, in %(unit)s."),
+    "not a whole number": _("%(typed)s is not a whole number."),
+    "wrong unit": _("%(typed)s is in another unit. Write it in %(unit)s."),
+    "not a date": _("%(typed)s is no date. Write it as 2026-03-31."),
+    # handing in
+    "nothing chosen": _("Nothing was chosen to hand in."),
+    "reading missing": _("Type what was read."),
+    "file missing": _("Choose the file to hand in."),
+    "not a photo": _("A photo is asked for here."),
+    "number missing": _("Give the number that stands on the authority's document."),
+    "date missing": _("Give the date that stands on the authority's document."),
+    "work not begun": _("This work has not begun. Press start first."),
+    "already accepted": _("This is accepted already. To replace it, withdraw it first."),
+    "no longer asked for": _("This is no longer asked for: the plan changed."),
+    "terms changed": _(
+        "What is asked for changed since you opened this page. Look at it again before handing in."
+    ),
+    "sent before for something else": _("This item was sent before for something else. Choose it again."),
+    # for another
+    "say for whom": _(
+        "This is the work of %(company)s (%(trade)s). Say that you enter it for them, and where it came from."
+    ),
+    "another company": _("The company for this work is %(company)s, not %(typed)s."),
+    "say the source": _("Say where the entry for %(company)s came from: a texted photo, a call."),
+}

@@ -1,0 +1,27 @@
+"""The verbs of work and gates."""
+
+from coordination.gates.actions.answering import answer_handoff
+from coordination.gates.actions.clearing import clear_gate
+from coordination.gates.actions.conceding import end_concession, grant_concession
+from coordination.gates.actions.offering import offer_task
+from coordination.gates.actions.reviewing import review_requirement, take_back_acceptance
+from coordination.gates.actions.settling import accept_change, lapse_concessions, reopen_moved_gates
+from coordination.gates.actions.signing import sign_gate
+from coordination.gates.actions.starting import start_task
+from coordination.gates.actions.withdrawing import withdraw_evidence
+
+__all__ = [
+    "accept_change",
+    "answer_handoff",
+    "clear_gate",
+    "end_concession",
+    "grant_concession",
+    "lapse_concessions",
+    "offer_task",
+    "reopen_moved_gates",
+    "review_requirement",
+    "sign_gate",
+    "start_task",
+    "take_back_acceptance",
+    "withdraw_evidence",
+]

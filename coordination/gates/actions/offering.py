@@ -1,0 +1,127 @@
+"""Finishing work: done by one touch, or offered on where somebody must answer."""
+
+from datetime import datetime
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from coordination.access.deciding import deciding
+from coordination.access.models import Project
+from coordination.access.permissions import Scope, require
+from coordination.access.visitors import Visitor
+from coordination.evidence.entering import EnteredFor, Entry, entry_by
+from coordination.gates.calendars import working_hours
+from coordination.gates.models import Offer
+from coordination.gates.refusals import NotReadyToOffer
+from coordination.gates.scene import Scene, look_at
+from coordination.projects.models import Link, Task
+from coordination.readiness import answer_hours, due_after, is_satisfied
+from coordination.record.models import Event
+
+
+def offer_task(
+    project: Project,
+    visitor: Visitor,
+    at: datetime,
+    task_uid: UUID,
+    *,
+    note: str = "",
+    crew_waiting: bool = False,
+    for_other: EnteredFor | None = None,
+) -> Offer | None:
+    """Finish a task. Gives the offer where a reviewer or receiver must answer, None where it is simply done.
+
+    Raises NotReadyToOffer with every missing thing, NotAllowed, SayForWhom, NotVisible, LeftThePlan,
+    NotAPieceOfWork. Offering twice is harmless.
+    """
+    with deciding(project, visitor, at) as pen:
+        scene = look_at(project, at)
+        task = scene.work(task_uid)
+        require(visitor, "offer a task", Scope(trade=task.trade))
+        if task.finished_on is not None and not _needs_an_offer(task, scene):
+            pen.leave_as_it_is()
+            return _standing_offer(task, scene)
+        entry = entry_by(visitor, project, task.trade, for_other)
+        if missing := scene.ready(task).offer_missing:
+            raise NotReadyToOffer(*missing)
+        day = max(scene.holding.today, task.begun_on or scene.holding.today)
+        Task.objects.filter(pk=task.pk, finished_on__isnull=True).update(finished_on=day)
+        offer = _offer(task, scene, visitor, at, entry) if _somebody_answers(task, scene) else None
+        body = {"on": day.isoformat(), "note": note.strip(), **entry.as_body()}
+        if offer is None:
+            pen.write("work done", subject=task.key, body=body)
+            return None
+        offer.note, offer.crew_waiting = note.strip()[:500], crew_waiting
+        return _saved(offer, pen.write("work offered", subject=task.key, body={**body, **_of(offer, scene)}))
+
+
+def _needs_an_offer(task: Task, scene: Scene) -> bool:
+    """Finished work on which a new handoff was put afterwards, by a change of plan."""
+    return bool(_handoffs(task, scene)) and _standing_offer(task, scene) is None
+
+
+def _standing_offer(task: Task, scene: Scene) -> Offer | None:
+    offer = scene.holding.newest_offer.get(task.pk)
+    return offer if offer and offer.ended_at is None else None
+
+
+def _somebody_answers(task: Task, scene: Scene) -> bool:
+    return bool(_handoffs(task, scene)) or any(
+        need.accepts and not is_satisfied(need)
+        for row in scene.holding.requirements_of[task.pk]
+        if (need := scene.reading.needs[scene.holding.key_of(row)])
+    )
+
+
+def _handoffs(task: Task, scene: Scene) -> list[Link]:
+    return [
+        link
+        for link in scene.holding.links_out_of[task.pk]
+        if link.handoff and scene.holding.task[link.after_id].retired_in is None
+    ]
+
+
+def _offer(task: Task, scene: Scene, visitor: Visitor, at: datetime, entry: Entry) -> Offer:
+    newest = scene.holding.newest_offer.get(task.pk)
+    return Offer(
+        task=task,
+        round=newest.round + 1 if newest else 1,
+        offered_at=at,
+        answer_by=_answer_by(task, scene, at),
+        sender=visitor.identity,
+        sender_name=visitor.name,
+        entered_for=entry.entered_for,
+        entry_source=entry.entry_source,
+    )
+
+
+def _answer_by(task: Task, scene: Scene, at: datetime) -> datetime:
+    """Four working hours where the work is about to be covered, else the shortest that a requirement asks for."""
+    holding = scene.holding
+    covered = any(
+        link.kind == "covers" and holding.task[link.after_id].begun_on is None
+        for link in holding.links_out_of[task.pk]
+        if holding.task[link.after_id].retired_in is None
+    )
+    asked = [
+        int(row.terms["answer_hours"])
+        for row in holding.requirements_of[task.pk]
+        if row.accepts and row.terms.get("answer_hours")
+    ]
+    hours = answer_hours(asked, about_to_be_covered=covered)
+    return due_after(at.astimezone(ZoneInfo(holding.project.zone)), hours, working_hours(holding))
+
+
+def _of(offer: Offer, scene: Scene) -> dict[str, object]:
+    return {
+        "offer": str(offer.uid),
+        "round": offer.round,
+        "answer_by": offer.answer_by.isoformat() if offer.answer_by else None,
+        "crew_waiting": offer.crew_waiting,
+        "to": sorted({scene.holding.task[link.after_id].key for link in _handoffs(offer.task, scene)}),
+    }
+
+
+def _saved(offer: Offer, event: Event) -> Offer:
+    offer.event = event
+    offer.save(force_insert=True)
+    return offer

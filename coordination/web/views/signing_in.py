@@ -11,7 +11,14 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from coordination.access.actions import ask_for_sign_in, open_link, spend_link
 from coordination.access.models import ShareLink
-from coordination.access.refusals import LinkRefused, LinkUnknown, Refusal, TooManyAttempts
+from coordination.access.refusals import (
+    LinkRefused,
+    LinkRevoked,
+    LinkUnknown,
+    Reason,
+    Refusal,
+    TooManyAttempts,
+)
 from coordination.web.forms.signing_in import SignInForm
 from coordination.web.guards import person_of, remember_link
 from coordination.web.mail import mail_sign_in_link
@@ -59,7 +66,7 @@ def link(request: HttpRequest, token: str) -> HttpResponse:
     """Looking at a link shows a button and uses nothing up; pressing the button comes in."""
     now = timezone.now()
     try:
-        found = open_link(token, now, address=address_of(request))
+        found = _standing(open_link(token, now, address=address_of(request)))
         if request.method == "POST":
             return _come_in(request, found, now)
     except LinkRefused as refusal:
@@ -80,6 +87,13 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 def address_of(request: HttpRequest) -> str:
     """The network address that attempts are counted for."""
     return str(request.META.get("REMOTE_ADDR", ""))
+
+
+def _standing(link: ShareLink) -> ShareLink:
+    """The link, unless the account that it signs in was closed."""
+    if link.person is not None and not link.person.is_active:
+        raise LinkRevoked(Reason("link revoked"))
+    return link
 
 
 def _come_in(request: HttpRequest, link: ShareLink, at: datetime) -> HttpResponse:

@@ -32,6 +32,17 @@ from coordination.siteprep.plan_parts import (
 from coordination.siteprep.quantities import missing, quantities
 
 _NO_TIME = Duration(0, 0, 0)
+# What no single task reads, yet every sheet or date rests on.
+_WHOLE_JOB = (
+    "job.code_set",
+    "job.units",
+    "lift.class",
+    "lift.drive",
+    "landings",
+    "calendar.start",
+    "calendar.working_days",
+    "calendar.holidays",
+)
 _GATE_TRADE = "general contractor"
 
 
@@ -72,6 +83,7 @@ def derive(facts: Facts, catalogue: Catalogue) -> Plan:
     links = _once([*links, *gate_links])
     refuse_rings([task.key for task in (*tasks, *milestones)], links)
     asked.note(missing(facts))
+    asked.note(_WHOLE_JOB)
     order = {key: package.order for key, package in catalogue.packages.items()}
     return Plan(
         places=places,

@@ -89,6 +89,7 @@ def read_requirement(table: Table, known: Vocabulary, spread: str, source: Sourc
     unit = table.word("unit", among=UNITS) if kind == "reading" else ""
     minus, plus, relative = _tolerance(table, unit)
     accepts = table.word("accepts", "", among=("", *ROLES)) or None
+    said_who_concedes = table.has("concede")
     found = RequirementEntry(
         key=table.word("key"),
         kind=cast(Any, kind),
@@ -112,7 +113,7 @@ def read_requirement(table: Table, known: Vocabulary, spread: str, source: Sourc
         lift_critical=table.take("critical", bool, False),
     )
     table.done()
-    _check_review(table, found)
+    _check_review(table, found, said_who_concedes)
     return found
 
 
@@ -214,7 +215,7 @@ def _link(owner: Table, written: Any, covers: bool, known: Vocabulary, spread: s
 
 def _text(table: Table, key: str, known: Vocabulary, spread: str, *, optional: bool = False) -> Text:
     text = table.text(key, optional=optional)
-    for name in sorted(fields(text)):
+    for name in sorted(name[:1].lower() + name[1:] for name in fields(text)):
         if not _is_field(name, known, spread):
             raise table.error(key, f"{{{name}}} is neither a word, a fact nor a quantity that is known here")
     return text
@@ -354,7 +355,9 @@ def _check_requirements(table: Table, task: TaskEntry, known: Vocabulary) -> Non
         raise table.error("requires", f"asks for more than {MOST_PHOTOS} photo views")
 
 
-def _check_review(table: Table, found: RequirementEntry) -> None:
+def _check_review(table: Table, found: RequirementEntry, said_who_concedes: bool) -> None:
+    if not said_who_concedes and not found.release:
+        raise table.error("concede", "is missing; say who may concede it, [] for nobody, or who releases it")
     if found.accepts and not found.deputy:
         raise table.error("deputy", "is missing; every review has a deputy")
     if found.deputy == found.accepts and found.accepts:

@@ -106,7 +106,7 @@ def amount(value: int | float, unit: str, system: str) -> str:
     if system != "metric" and unit in american:
         factor, name = american[unit]
         return f"{_plain(value / factor)} {name}"
-    return f"{_plain(value)} {unit}".strip()
+    return f"{_plain(value)} {unit if unit != 'day' else ''}".strip()
 
 
 def _plain(number: float) -> str:

@@ -47,12 +47,16 @@ def missing(facts: Facts) -> tuple[str, ...]:
         "pit.depth",
         "hoistway.overhead",
         *(f"landing.{landing}.elevation" for landing in facts.landings),
+        *(f"landing.{landing}.floor_finish" for landing in facts.landings),
         "lift.opening_height",
         "lift.sill_backing_height",
         "lift.pit_reaction",
         "lift.lifting_load",
-        "power.volts",
+        "lift.bracket_spacing",
         "hoistway.rail_wall",
+        "power.volts",
+        "power.earthing",
+        "machine_room.facing",
     ]
     return tuple(key for key in wanted if facts.value(key) is None)
 

@@ -43,12 +43,10 @@ def _filled(line: str, code_set: str, language: str, lookup: Lookup | None) -> s
     known = words(code_set, language)
 
     def put(found: re.Match[str]) -> str:
-        name = found[1]
+        name = _uncapitalised(found[1])
         answer = lookup(name, language) if lookup else None
-        if answer is not None:
-            return answer
-        word = known[_uncapitalised(name)]
-        return word[:1].upper() + word[1:] if name[:1].isupper() else word
+        word = known[name] if answer is None else answer
+        return word[:1].upper() + word[1:] if found[1][:1].isupper() else word
 
     return _FIELD.sub(put, line)
 

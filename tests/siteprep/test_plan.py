@@ -1,0 +1,300 @@
+"""What a plan must be whatever the rules: repeatable, complete under the unknown, without open ends."""
+
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from coordination.siteprep.catalogue import load_catalogue
+from coordination.siteprep.facts import Facts, definitions, load_facts, read_facts
+from coordination.siteprep.plan import Link, compare, derive, plan_from_json
+from coordination.siteprep.toml_tables import read_toml
+
+JOB = Path(__file__).parents[2] / "fixtures" / "facts" / "candle-works.toml"
+CATALOGUE = load_catalogue()
+ONLY_STARTS = {"layout-drawing@site"}
+ONLY_ENDS = {"gate-handover@site"}
+
+
+def job(**changes) -> Facts:
+    """The invented job with some answers changed; ``None`` makes a fact unknown."""
+    stated = load_facts(JOB).statements()
+    for key, value in changes.items():
+        stated[key.replace("__", ".")] = "unknown" if value is None else value
+    return read_facts(stated)
+
+
+RICH = job(
+    sprinkler__standard="13",
+    sprinkler__pit=True,
+    sprinkler__machine_room=True,
+    sprinkler__hoistway_top=True,
+    fire_alarm__panel=False,
+    fire_alarm__pit_heat_detector=True,
+    machine_room__place="remote",
+    pit__sump=True,
+    pit__groundwater=True,
+    building__stage="existing",
+    landing__2__rear=True,
+    lift__temporary_use=True,
+    wall__right__construction="masonry",
+)
+BARE = read_facts({})
+JOBS = {"candle works": job(), "everything at once": RICH, "nothing known": BARE}
+
+
+def plan(facts):
+    return derive(facts, CATALOGUE)
+
+
+@pytest.mark.parametrize("facts", JOBS.values(), ids=JOBS)
+def test_deriving_twice_changes_nothing(facts):
+    one, other = plan(facts), plan(facts)
+    assert one == other
+    assert compare(one, other).is_nothing
+    assert len(compare(one, other).untouched) == len(one.tasks)
+
+
+@pytest.mark.parametrize("facts", JOBS.values(), ids=JOBS)
+def test_the_order_of_input_changes_nothing(facts):
+    stated = list(facts.statements().items())
+    Random(7).shuffle(stated)
+    assert plan(read_facts(dict(stated))).as_json() == plan(facts).as_json()
+
+
+@pytest.mark.parametrize("facts", JOBS.values(), ids=JOBS)
+def test_a_plan_comes_back_from_its_json(facts):
+    one = plan(facts)
+    assert plan_from_json(one.as_json()) == one
+    assert plan_from_json(one.as_json()).as_json() == one.as_json()
+
+
+def open_ends(found):
+    befores, afters = {link.before for link in found.links}, {link.after for link in found.links}
+    keys = {task.key for task in found.tasks}
+    return keys - afters, keys - befores
+
+
+FINITE = [each for each in definitions().values() if each.answers]
+
+
+@pytest.mark.parametrize("key", [each.key for each in FINITE])
+@pytest.mark.parametrize("facts", [JOBS["candle works"], RICH], ids=["candle works", "everything at once"])
+def test_an_unknown_fact_plans_for_every_answer_and_asks(facts, key):
+    """tasks(unknown) holds the tasks of every value; what not every value has is provisional; a question is there."""
+    unknown = plan(facts.forgetting(key))
+    tasks = {task.key: task for task in unknown.tasks}
+    asked = {question.fact: question for question in unknown.questions}
+    by_value = [plan(statement) for statement in answered(facts, key)]
+    everywhere = set.intersection(*({task.key for task in found.tasks} for found in by_value))
+    for found in by_value:
+        assert {task.key for task in found.tasks} <= tasks.keys()
+        assert {requirement.subject for task in found.tasks for requirement in task.requirements} <= {
+            requirement.subject for task in unknown.tasks for requirement in task.requirements
+        }
+        assert {link.key for link in found.links} <= {link.key for link in unknown.links}
+        assert {c for gate in found.gates for c in gate.conditions} <= {
+            c for g in unknown.gates for c in g.conditions
+        }
+    extra = tasks.keys() - everywhere
+    assert {task for task in extra if not tasks[task].provisional} == set()
+    assert {task for task in extra if key in tasks[task].because} == extra
+    if extra or len({found.as_json() for found in by_value}) > 1:
+        differing = {each for found in by_value for each in changed(by_value[0], found)}
+        assert not differing or key in asked
+        assert extra <= set(asked[key].tasks if key in asked else ())
+
+
+def answered(facts, key):
+    for value in facts.definitions[key].answers:
+        stated = facts.statements() | {key: {"value": value}}
+        try:
+            yield read_facts(stated)
+        except ValueError:
+            continue
+
+
+def changed(one, other):
+    change = compare(one, other)
+    return (*change.added, *change.dropped, *(each.key for each in change.altered))
+
+
+@pytest.mark.parametrize("key", [each.key for each in FINITE])
+@pytest.mark.parametrize("facts", JOBS.values(), ids=JOBS)
+def test_no_answer_leaves_an_open_end_or_a_ring(facts, key):
+    for found in [facts.forgetting(key), *answered(facts, key)]:
+        starts, ends = open_ends(plan(found))
+        assert {task for task in starts if not task.startswith("guard@")} == ONLY_STARTS
+        assert ends == ONLY_ENDS
+
+
+def test_unknown_landings_make_everything_at_a_landing_provisional():
+    found = plan(BARE)
+    at_landings = [task for task in found.tasks if task.place.startswith("landing")]
+    assert at_landings
+    assert {task.provisional for task in at_landings} == {True}
+    assert "landings" in {question.fact for question in found.questions}
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_landing_tasks_repeat_at_every_landing(count):
+    landings = [str(number) for number in range(1, count + 1)]
+    stated = load_facts(JOB).statements() | {"landings": landings, "hoistway.stories": count}
+    del stated["landing.2.elevation"]
+    for number in landings:
+        stated[f"landing.{number}.elevation"] = f"{100 + 8 * int(number)}'"
+        stated[f"landing.{number}.front"], stated[f"landing.{number}.rear"] = True, False
+    found = plan(read_facts(stated))
+    for entry in (
+        "benchmark",
+        "guard",
+        "frame-opening",
+        "hang-door",
+        "close-front",
+        "floor-to-sill",
+        "smoke-detector",
+    ):
+        assert [task.key for task in found.tasks if task.entry == entry] == [
+            f"{entry}@landing-{n}" for n in landings
+        ]
+
+
+def test_a_rear_opening_gets_tasks_of_its_own_and_joins_only_its_own_side():
+    before, after = plan(job()), plan(job(landing__2__rear=True))
+    change = compare(before, after)
+    assert change.dropped == ()
+    assert change.added == (
+        "guard@landing-2-rear",
+        "frame-opening@landing-2-rear",
+        "hang-door@landing-2-rear",
+        "close-front@landing-2-rear",
+    )
+    key = ("frame-opening@landing-2-rear", "hang-door@landing-2-rear", "FS")
+    assert key in {link.key for link in after.links}
+    sides = {(link.before, link.after) for link in after.links if "hang-door@landing-2" in link.after}
+    assert ("frame-opening@landing-2", "hang-door@landing-2-rear") not in sides
+    assert ("frame-opening@landing-2-rear", "hang-door@landing-2") not in sides
+
+
+def test_sprinklers_that_appear_after_the_pour_are_a_change_and_nothing_is_lost():
+    change = compare(plan(job()), plan(job(sprinkler__standard="13", sprinkler__machine_room=True)))
+    assert change.added == ("sprinkler-room@machine-room", "shunt-trip@machine-room")
+    assert change.dropped == ()
+    assert [each.key for each in change.altered] == ["detectors-room@machine-room"]
+    assert change.altered[0].fields == ("requirements",)
+
+
+def test_a_required_sump_makes_the_safe_default_a_plain_task():
+    before, after = plan(job()), plan(job(pit__sump=True))
+    change = compare(before, after)
+    assert (change.added, change.dropped) == ((), ())
+    assert change.questions_settled == ("pit.sump",)
+    assert before.task("sump-recess@pit").provisional
+    assert not after.task("sump-recess@pit").provisional
+    question = next(each for each in before.questions if each.fact == "pit.sump")
+    assert question.decides == "elevator"
+    assert question.safe_default["en"].startswith(
+        "Form the sump recess in the pour, clear of plates, jack, buffer"
+    )
+
+
+def test_the_codes_own_disagreement_is_asked_with_both_readings():
+    found = plan(job(sprinkler__standard="13", sprinkler__pit=True))
+    question = next(each for each in found.questions if each.fact == "fire_alarm.pit_heat_detector")
+    assert len(question.readings) == 2
+    assert question.decides == "fire"
+    assert "detectors-pit@pit" in question.tasks
+
+
+def test_a_renamed_entry_is_the_same_task(tmp_path):
+    content = read_toml(Path("coordination/siteprep/catalogue/tasks-04-rough.toml"))
+    entry = next(each for each in content["task"] if each["entry"] == "pit-electric")
+    assert entry["days"] == [1, 2, 3]
+    extra = tmp_path / "company.toml"
+    extra.write_text(
+        """
+        [[task]]
+        entry = "pit-lamp"
+        place = "pit"
+        package = "rough"
+        trade = "electrical"
+        days = [1, 1, 2]
+        text = {en = "Second pit lamp"}
+        first_line = {en = "Pit, {pit.depth} deep: a second lamp"}
+        source = "practice"
+        after = ["pit-electric"]
+        was = ["pit-electric"]
+        """
+    )
+    old = plan(job())
+    new = derive(job(), load_catalogue(extra))
+    assert compare(old, new).added == ("pit-lamp@pit",)
+    without = [task for task in new.tasks if task.key != "pit-electric@pit"]
+    change = compare(old, type(new)(**{**vars(new), "tasks": tuple(without)}))
+    assert change.added == change.dropped == ()
+    renamed = next(each for each in change.altered if each.key == "pit-lamp@pit")
+    assert (renamed.old_key, renamed.fields) == (
+        "pit-electric@pit",
+        ("key", "entry", "text", "first_line", "duration", "requirements", "cautions", "sources"),
+    )
+
+
+def test_the_two_code_sets_speak_their_own_words():
+    us, en = plan(job()), plan(job(job__code_set="en"))
+    assert [place.text["en"] for place in us.places if place.key == "hoistway"] == ["Hoistway"]
+    assert [place.text["en"] for place in en.places if place.key == "hoistway"] == ["Well"]
+    said = " ".join(task.text["en"] + task.first_line["en"] for task in en.tasks).lower()
+    assert [word for word in ("elevator", "hoistway", "story") if word in said] == []
+    assert [word for word in ("lift", "landing door", "well") if word not in said] == []
+
+
+@pytest.mark.parametrize("facts", JOBS.values(), ids=JOBS)
+def test_no_text_is_left_unfilled(facts):
+    assert "{" not in "".join(text for text in texts(plan(facts)))
+
+
+def texts(found):
+    for task in found.tasks:
+        yield from (*task.text.values(), *task.first_line.values())
+        for requirement in task.requirements:
+            yield from (*requirement.text.values(), *requirement.stand.values())
+    for each in (
+        *found.gates,
+        *found.questions,
+        *found.quantities,
+        *found.packages,
+        *found.places,
+        *found.findings,
+    ):
+        yield from each.text.values()
+    for link in found.links:
+        yield from link.receiver_note.values()
+
+
+def test_lengths_are_told_in_the_units_of_the_site():
+    metric = plan(job(job__units="metric"))
+    assert (
+        metric.task("dig@pit").first_line["en"]
+        == "Dig for a pit 355.6 mm deep: shored or sloped, water kept out"
+    )
+
+
+def test_figures_that_do_not_fit_are_shown():
+    found = plan(job(pit__depth='12"', hoistway__width="5' 5\"", pit__cure_temperature="45 F"))
+    assert [(each.key, each.facts) for each in found.findings] == [
+        ("pit-too-shallow", ("lift.pit_least", "pit.depth")),
+        ("hoistway-too-narrow", ("hoistway.width", "lift.hoistway_width")),
+        ("cold-pour", ("pit.cure_temperature",)),
+    ]
+    assert plan(job()).findings == ()
+
+
+def test_links_are_ready_for_a_network():
+    found = plan(job())
+    assert ("pour@pit", "pit-strength@pit", "FS", 7, "calendar") in found.network_links()
+    assert ("inspection-request@site", "acceptance@site", "FS", 45, "calendar") in found.network_links()
+    assert ("backing@rail-wall", "board-inside@hoistway", "FS", 0, "working") in found.network_links()
+    keys = {task.key for task in found.tasks}
+    assert {end for link in found.links for end in (link.before, link.after)} <= keys
+    assert len({link.key for link in found.links}) == len(found.links)
+    assert Link("benchmark@landing-1", "walls@hoistway", "FF") in found.links

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.http import HttpRequest
 from django.utils.translation import get_language, get_language_info, to_locale
 
+from coordination.web.guards import LINKS
 from coordination.web.sheets import index_for
 
 
@@ -14,12 +15,17 @@ def house(request: HttpRequest) -> dict[str, object]:
     return {
         "debug": settings.DEBUG,
         "is_part": bool(getattr(request, "htmx", False)),
-        "signed_in": bool(getattr(request, "user", None) and request.user.is_authenticated),
+        "signed_in": _came_in(request),
         "visitor": visitor,
         "project": visitor.project if visitor else None,
         "sheets": index_for(visitor, (match and match.url_name) or "") if visitor else [],
         "languages": offered_languages(),
     }
+
+
+def _came_in(request: HttpRequest) -> bool:
+    """Whether there is an account or a link to sign out of."""
+    return request.user.is_authenticated or LINKS in request.session
 
 
 def offered_languages() -> list[dict[str, object]]:

@@ -6,11 +6,12 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from coordination.web import specimens
+from coordination.web.legend import LEGEND
 
 
 @require_GET
 def help_page(request: HttpRequest) -> HttpResponse:
-    return render(request, "frame/help.html")
+    return render(request, "frame/help.html", {"lines": LEGEND})
 
 
 @require_GET

@@ -16,6 +16,8 @@ SENTENCES: Mapping[str, str | Promise] = {
     "finished already": _("This work is finished; its days are history."),
     "no such calendar": _("%(typed)s is not a calendar; choose one of: %(choices)s."),
     "no working day": _("A calendar needs at least one working day a week."),
+    "no such weekday": _("Weekdays are numbered 0 (Monday) to 6 (Sunday)."),
+    "day out of range": _("%(day)s is too far away; choose a day from %(low)s to %(high)s."),
     "closed and opened": _("%(day)s cannot be both without work and with work."),
     "no such authority": _("%(typed)s is not an authority; choose one of: %(choices)s."),
     "inspection without a name": _("Each inspection needs a name."),

@@ -19,6 +19,7 @@ from coordination.siteprep.facts import (
     read_facts,
 )
 
+FIRST_DAY, LAST_DAY = date(2000, 1, 1), date(2100, 12, 31)
 CONTEXT = ("landings", "job.units", "job.code_set")
 
 
@@ -52,19 +53,28 @@ def stated_facts(standing: Facts, inputs: Mapping[str, FactInput], said_by: str)
         raise FactsRefused(*errors.faults) from None
     kept = [fact for fact in standing.values() if fact.key not in inputs and fact.key in said.definitions]
     whole = Facts([*kept, *(said[key] for key in inputs)], said.definitions)
-    if faults := [*contradictions(whole), *_unknown_region(whole)]:
+    if faults := [*contradictions(whole), *_unknown_region(whole), *_far_away(whole)]:
         raise FactsRefused(*faults)
     return said, whole
 
 
 def _unknown_region(facts: Facts) -> list[Fault]:
     region = facts.value("calendar.holidays")
-    start = facts.value("calendar.start")
-    year = start.year if isinstance(start, date) else 2026
     try:
         if region is not None:
-            public_holidays(str(region), year, year)
+            public_holidays(str(region), 2026, 2026)
     except UnknownRegion:
         example = facts.definitions["calendar.holidays"].form_example
         return [Fault("calendar.holidays", "wrong-form", {"typed": str(region), "example": example})]
     return []
+
+
+def _far_away(facts: Facts) -> list[Fault]:
+    """A first day that no calendar reaches is a slip of the pen."""
+    start = facts.value("calendar.start")
+    if not isinstance(start, date) or FIRST_DAY <= start <= LAST_DAY:
+        return []
+    told = {"typed": start.isoformat(), "source": ""}
+    if start < FIRST_DAY:
+        return [Fault("calendar.start", "below-least", {**told, "low": FIRST_DAY.isoformat()})]
+    return [Fault("calendar.start", "above-greatest", {**told, "high": LAST_DAY.isoformat()})]

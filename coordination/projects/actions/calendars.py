@@ -51,8 +51,10 @@ def _refuse_what_cannot_be(key: str, weekdays: list[int] | None, both: set[date]
     reasons = []
     if key not in CALENDARS:
         reasons.append(Reason("no such calendar", {"typed": key, "choices": ", ".join(CALENDARS)}))
-    if weekdays is not None and not set(weekdays) & set(range(7)):
+    if weekdays == []:
         reasons.append(Reason("no working day"))
+    if weekdays and not set(weekdays) <= set(range(7)):
+        reasons.append(Reason("no such weekday"))
     reasons += [Reason("closed and opened", {"day": day.isoformat()}) for day in sorted(both)]
     if reasons:
         raise DatesRefused(*reasons)

@@ -1,6 +1,7 @@
 """Days and durations that people give a task beside the derived ones."""
 
 import uuid
+from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Any, Final
 
@@ -11,6 +12,7 @@ from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
 from coordination.projects.models import Task
 from coordination.projects.refusals import DatesRefused
+from coordination.projects.stating import FIRST_DAY, LAST_DAY
 
 MOST_DAYS: Final = 400
 KEEP: Final[Any] = object()
@@ -54,7 +56,7 @@ def set_task_dates(
 
 
 def _refuse_what_cannot_be(task: Task) -> None:
-    reasons = []
+    reasons = [*_far_away(task.not_before, task.done_by)]
     if task.finished_on is not None:
         reasons.append(Reason("finished already"))
     if task.not_before and task.done_by and task.done_by < task.not_before:
@@ -66,3 +68,10 @@ def _refuse_what_cannot_be(task: Task) -> None:
         reasons.append(Reason("duration out of range", {"high": MOST_DAYS}))
     if reasons:
         raise DatesRefused(*reasons)
+
+
+def _far_away(*days: date | None) -> Iterator[Reason]:
+    for day in days:
+        if day is not None and not FIRST_DAY <= day <= LAST_DAY:
+            limits = {"low": FIRST_DAY.isoformat(), "high": LAST_DAY.isoformat()}
+            yield Reason("day out of range", {"day": day.isoformat(), **limits})

@@ -1,0 +1,15 @@
+"""Sentences for the reasons of this floor."""
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+SENTENCES: Mapping[str, str | Promise] = {
+    "no visit named": _("Say which visit is booked."),
+    "day is over": _("%(day)s is over; choose a day to come."),
+    "confirm by after the visit": _("Confirm by %(confirm_by)s cannot be after the visit on %(day)s."),
+    "booked already": _("This visit is booked for %(day)s; move that booking."),
+    "moved already": _("This booking was moved in the meantime; look at the visits again."),
+    "cost out of range": _("The cost of a wasted trip cannot be negative."),
+}

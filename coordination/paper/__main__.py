@@ -1,0 +1,39 @@
+"""``python -m coordination.paper JOB.json TARGET.pdf``: make what ``write_order`` ordered.
+
+The PDF appears under its name whole or not at all. Faults go to standard error, with exit code 1.
+"""
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+from coordination.paper.ordering import PaperError, read_order
+from coordination.paper.rendering import make
+
+
+def main(job: str, target: str) -> int:
+    try:
+        pdf = make(read_order(Path(job)))
+    except PaperError as error:
+        sys.stderr.write(f"{error}\n")
+        return 1
+    put(pdf, Path(target))
+    return 0
+
+
+def put(pdf: bytes, target: Path) -> None:
+    handle, name = tempfile.mkstemp(dir=target.parent, suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(pdf)
+            file.flush()
+            os.fsync(handle)
+        os.replace(name, target)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:]))

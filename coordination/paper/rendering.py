@@ -1,0 +1,162 @@
+"""One HTML text and the files it names become one PDF."""
+
+import contextlib
+import importlib.metadata
+import logging
+import re
+import threading
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from coordination.paper.ordering import Attached, Order, PaperError, Resources, bytes_of
+
+ATTACHED = "attached/"
+NO_GLYPH = re.compile(r"\.notdef glyph rendered for .*\(U\+([0-9A-F]+)\)", re.DOTALL)
+REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
+logger = logging.getLogger(__name__)
+
+
+def render_pdf(
+    html: str,
+    resources: Resources,
+    *,
+    identifier: bytes,
+    made_at: datetime,
+    language: str,
+    title: str,
+    profile: str = "pdf/a-3a",
+    attachments: Sequence[Attached] = (),
+) -> bytes:
+    """A tagged file that is PDF/A-3a and PDF/UA-1; the same arguments give the same bytes with the same ``renderer()``.
+
+    ``resources`` are all the files the HTML may ask for, by the relative name it uses: style sheets, SVG, JPEG, PNG.
+    JPEGs go in byte for byte. The fonts of "Source Sans Pro" are there already, and ``paper/sheet.css`` to start
+    from. ``identifier`` is the file's own (16 bytes), ``made_at`` an aware time, ``language`` a BCP 47 tag.
+
+    A letter that no font has is shown as U+FFFD: one person's name must not stop a paper. Everything else that
+    WeasyPrint complains of, a picture without alternative text among others, raises PaperError, and so does asking
+    for a file that was not handed over.
+    """
+    return make(Order(html, resources, identifier, made_at, language, title, profile, attachments))
+
+
+def make(order: Order) -> bytes:
+    """The PDF of ``order``. Raises PaperError with everything that was wrong."""
+    weasyprint = _weasyprint()
+    for _ in range(3):  # a replacement may need a second look where letters were joined
+        with _complaints() as complaints:
+            pdf = _written(weasyprint, order)
+        if not complaints:
+            return pdf
+        if not (missing := _letters_without_glyph(complaints)):
+            break
+        logger.warning("No font has %s.", " ".join(sorted(f"U+{ord(letter):04X}" for letter in missing)))
+        order = _without(order, missing)
+    raise PaperError(*dict.fromkeys(complaints))
+
+
+def renderer() -> str:
+    """What makes the papers, with versions: other versions may give other bytes for the same input."""
+    _weasyprint()
+    from weasyprint.text.ffi import pango
+
+    packages = ("weasyprint", "pydyf", "fonttools", "font-source-sans-pro")
+    versions = [f"{package} {importlib.metadata.version(package)}" for package in packages]
+    number = pango.pango_version()
+    return ", ".join([*versions, f"pango {number // 10000}.{number // 100 % 100}.{number % 100}"])
+
+
+def _weasyprint() -> ModuleType:
+    try:
+        import weasyprint
+    except OSError as error:
+        raise PaperError(
+            f"WeasyPrint needs a library of the system ({error}). "
+            "On Debian and Ubuntu: apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+        ) from error
+    return weasyprint
+
+
+@contextlib.contextmanager
+def _complaints() -> Iterator[list[str]]:
+    """What WeasyPrint logs as warning or error in this thread."""
+    found: list[str] = []
+    thread = threading.get_ident()
+
+    class Collector(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            if record.thread == thread:
+                found.append(record.getMessage())
+
+    log, collector = logging.getLogger("weasyprint"), Collector(logging.WARNING)
+    log.addHandler(collector)
+    try:
+        yield found
+    finally:
+        log.removeHandler(collector)
+
+
+def _written(weasyprint: Any, order: Order) -> bytes:
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import FatalURLFetchingError
+
+    from coordination.paper.fetching import BASE, OnlyByName
+    from coordination.paper.finishing import UndatedAttachment, finisher, srgb
+
+    files = {ATTACHED + attached.name: attached.content for attached in order.attachments}
+    media_types = {ATTACHED + attached.name: attached.media_type for attached in order.attachments}
+    fetcher, fonts = OnlyByName({**order.resources, **files}, media_types), FontConfiguration()
+    colours = {"paper": srgb()}
+    css = Path(__file__).with_name("fonts.css").read_text(encoding="utf-8")
+    at = order.made_at.astimezone(UTC)
+    try:
+        own = weasyprint.CSS(string=css, base_url=BASE, url_fetcher=fetcher, font_config=fonts)
+        page = weasyprint.HTML(string=order.html, base_url=BASE, url_fetcher=fetcher)
+        document = page.render(font_config=fonts, stylesheets=[own], color_profiles=colours)
+        document.metadata.title, document.metadata.lang = order.title, order.language
+        document.metadata.created = document.metadata.modified = at.strftime("%Y-%m-%dT%H:%M:%SZ")
+        pdf: bytes = document.write_pdf(
+            finisher=finisher(len(order.attachments)),
+            pdf_variant=order.profile,
+            pdf_identifier=order.identifier,
+            output_intent="paper",
+            attachments=[
+                weasyprint.Attachment(
+                    url=BASE + ATTACHED + attached.name,
+                    url_fetcher=fetcher,
+                    name=attached.name,
+                    description=attached.description,
+                    relationship=attached.relationship,
+                    created=at,
+                    modified=at,
+                )
+                for attached in sorted(order.attachments, key=lambda attached: attached.name)
+            ],
+        )
+    except FatalURLFetchingError as error:
+        raise PaperError(str(error)) from error
+    except UndatedAttachment as error:
+        raise PaperError("files are attached through the argument, not in the HTML") from error
+    if fetcher.refused:
+        raise PaperError(*fetcher.refused)
+    return pdf
+
+
+def _letters_without_glyph(complaints: Sequence[str]) -> set[str]:
+    """The letters that no font has; empty when anything else was complained of as well."""
+    found = [NO_GLYPH.search(complaint) for complaint in complaints]
+    return {chr(int(match[1], 16)) for match in found if match} if all(found) else set()
+
+
+def _without(order: Order, letters: set[str]) -> Order:
+    table = {ord(letter): REPLACEMENT for letter in letters}
+    drawings = {
+        name: bytes_of(content).decode().translate(table).encode()
+        for name, content in order.resources.items()
+        if name.endswith(".svg")
+    }
+    return replace(order, html=order.html.translate(table), resources={**order.resources, **drawings})

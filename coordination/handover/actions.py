@@ -1,6 +1,5 @@
 """What is done with papers: made by the program, remarked on by whoever holds the inspection link."""
 
-from collections.abc import Callable
 from datetime import datetime
 from uuid import UUID
 
@@ -11,29 +10,28 @@ from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.files.keeping import keep
 from coordination.gates.models import Clearing
-from coordination.handover.composing import Composed, code_of, compose_gate_report
+from coordination.handover.composing import code_of, compose_gate_report
 from coordination.handover.models import Remark, Report
+from coordination.paper.rendering import renderer
 
 KIND = "gate report"
-Render = Callable[[Composed], bytes]
 
 
 class EmptyRemark(Refusal):
     """A remark without words or without a name."""
 
 
-def make_gate_report(
-    clearing: Clearing, at: datetime, *, render: Render, renderer: str, language: str, paper: str
-) -> Report:
+def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: str) -> Report:
     """Make the report of one clearing, once however often it is asked for, and put its SHA-256 in the record.
 
     The PDF is rendered and kept before the lock is taken. Repeating after a kill anywhere gives the same report.
+    Raises PaperError with everything that was wrong with the paper.
     """
     project = clearing.gate.task.project
     if found := Report.objects.filter(clearing=clearing, kind=KIND, language=language, paper=paper).first():
         return found
     composed = compose_gate_report(clearing, language=language, paper=paper)
-    blob = keep(project.supplier.uid, render(composed), media_type="application/pdf")
+    blob = keep(project.supplier.uid, composed.render(), media_type="application/pdf")
     with deciding(project, None, at) as pen:
         standing = Report.objects.filter(clearing=clearing, kind=KIND, language=language, paper=paper)
         if found := standing.first():
@@ -50,7 +48,7 @@ def make_gate_report(
                 "code": composed.code,
                 "sha256": blob.sha256,
                 "size": blob.size,
-                "renderer": renderer,
+                "renderer": (made_by := renderer()),
             },
         )
         return Report.objects.create(
@@ -60,7 +58,7 @@ def make_gate_report(
             paper=paper,
             code=code_of(clearing, kind=KIND, language=language, paper=paper),
             blob=blob,
-            renderer=renderer,
+            renderer=made_by,
             made_at=at,
             event=event,
         )

@@ -5,6 +5,7 @@ import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -18,8 +19,10 @@ from coordination.files.keeping import path_of
 from coordination.files.models import Blob
 from coordination.gates.drawing import OPEN_HOISTWAY, PlaceState, SheetWords, section_of
 from coordination.gates.models import Clearing
-from coordination.handover.contents import chapters, originals
+from coordination.handover.contents import chapters, every_evidence, originals
 from coordination.handover.reading import Reader, Snapshot, outcome_words
+from coordination.paper.ordering import Attached
+from coordination.paper.rendering import render_pdf
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.pen import PictureError
 from coordination.pictures.section import Section, table_of
@@ -38,8 +41,21 @@ class Composed:
     title: str
     identifier: bytes
     language: str
-    made_at: str
+    made_at: datetime
     code: str
+    attachments: tuple[Attached, ...]
+
+    def render(self) -> bytes:
+        """The PDF: the same paper gives the same bytes with the same renderer. Raises PaperError."""
+        return render_pdf(
+            self.html,
+            self.resources,
+            identifier=self.identifier,
+            made_at=self.made_at,
+            language=self.language,
+            title=self.title,
+            attachments=self.attachments,
+        )
 
 
 def snapshot_of(clearing: Clearing) -> dict[str, Any]:
@@ -97,9 +113,24 @@ def compose_gate_report(clearing: Clearing, *, language: str, paper: str) -> Com
         title=head["title"],
         identifier=hashlib.sha256((clearing.sha256 + code).encode()).digest()[:16],
         language=language,
-        made_at=snapshot["gate"]["cleared_at"],
+        made_at=datetime.fromisoformat(snapshot["gate"]["cleared_at"]),
         code=code,
+        attachments=attachments(clearing, snapshot),
     )
+
+
+def attachments(clearing: Clearing, snapshot: Snapshot) -> tuple[Attached, ...]:
+    """What travels inside the PDF: the snapshot itself, and the hashes of the originals as sha256sum reads them."""
+    lines = {
+        item["sha256"]: f"{item['sha256']}  {item['sha256'][:12]}-{item.get('file_name') or 'file'}"
+        for _task, _requirement, item in every_evidence(snapshot)
+        if item.get("sha256")
+    }
+    found = [Attached("snapshot.json", bytes(clearing.snapshot), "application/json", "The frozen snapshot")]
+    if lines:
+        text = "\n".join(lines.values()) + "\n"
+        found.append(Attached("originals.sha256", text.encode(), "text/plain", "SHA-256 of the originals"))
+    return tuple(found)
 
 
 def photos(snapshot: Snapshot) -> Resources:

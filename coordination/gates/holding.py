@@ -133,6 +133,11 @@ class Holding:
         )
 
     @property
+    def plan_number(self) -> int:
+        """Number of the standing plan; 0 before the first."""
+        return self.revisions[-1].number if self.revisions else 0
+
+    @property
     def plan_settled(self) -> bool:
         return not self.changes
 

@@ -46,7 +46,7 @@ def offer_task(
         day = max(scene.holding.today, task.begun_on or scene.holding.today)
         Task.objects.filter(pk=task.pk, finished_on__isnull=True).update(finished_on=day)
         offer = _offer(task, scene, visitor, at, entry) if _somebody_answers(task, scene) else None
-        body = {"on": day.isoformat(), "note": note.strip(), **entry.as_body()}
+        body = {"task": str(task.uid), "on": day.isoformat(), "note": note.strip(), **entry.as_body()}
         if offer is None:
             pen.write("work done", subject=task.key, body=body)
             return None
@@ -95,20 +95,27 @@ def _offer(task: Task, scene: Scene, visitor: Visitor, at: datetime, entry: Entr
 
 
 def _answer_by(task: Task, scene: Scene, at: datetime) -> datetime:
+    zone = ZoneInfo(scene.holding.project.zone)
+    return due_after(at.astimezone(zone), _hours(task, scene), working_hours(scene.holding))
+
+
+def _hours(task: Task, scene: Scene) -> int:
     """Four working hours where the work is about to be covered, else the shortest that a requirement asks for."""
-    holding = scene.holding
-    covered = any(
-        link.kind == "covers" and holding.task[link.after_id].begun_on is None
-        for link in holding.links_out_of[task.pk]
-        if holding.task[link.after_id].retired_in is None
-    )
     asked = [
         int(row.terms["answer_hours"])
-        for row in holding.requirements_of[task.pk]
+        for row in scene.holding.requirements_of[task.pk]
         if row.accepts and row.terms.get("answer_hours")
     ]
-    hours = answer_hours(asked, about_to_be_covered=covered)
-    return due_after(at.astimezone(ZoneInfo(holding.project.zone)), hours, working_hours(holding))
+    return answer_hours(asked, about_to_be_covered=_about_to_be_covered(task, scene))
+
+
+def _about_to_be_covered(task: Task, scene: Scene) -> bool:
+    after = [
+        scene.holding.task[link.after_id]
+        for link in scene.holding.links_out_of[task.pk]
+        if link.kind == "covers"
+    ]
+    return any(row.begun_on is None and row.retired_in is None for row in after)
 
 
 def _of(offer: Offer, scene: Scene) -> dict[str, object]:
@@ -116,6 +123,8 @@ def _of(offer: Offer, scene: Scene) -> dict[str, object]:
         "offer": str(offer.uid),
         "round": offer.round,
         "answer_by": offer.answer_by.isoformat() if offer.answer_by else None,
+        "hours": _hours(offer.task, scene),
+        "about_to_be_covered": _about_to_be_covered(offer.task, scene),
         "crew_waiting": offer.crew_waiting,
         "to": sorted({scene.holding.task[link.after_id].key for link in _handoffs(offer.task, scene)}),
     }

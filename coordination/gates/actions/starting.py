@@ -40,15 +40,16 @@ def start_task(
         day = scene.holding.today
         Task.objects.filter(pk=task.pk, begun_on__isnull=True).update(begun_on=day)
         task.begun_on = day
-        body = {"on": day.isoformat(), "covers": covered_by(task, scene), **entry.as_body()}
+        body = {"task": str(task.uid), "on": day.isoformat(), "covers": covered_by(task, scene)}
+        body |= {"plan": scene.holding.plan_number, **entry.as_body()}
         pen.write("work begun", subject=task.key, body=body)
         return task
 
 
 def covered_by(task: Task, scene: Scene) -> dict[str, Any]:
-    """What stood for each piece of work that ``task`` covers, when it began."""
+    """What stood for each piece of work that ``task`` covers, by its uid, when it began."""
     return {
-        before.key: scene.reading.of_task(before)
+        str(before.uid): scene.reading.of_task(before)
         for link in scene.holding.links
         if link.after_id == task.pk and link.kind == "covers"
         if (before := scene.holding.task[link.before_id]).retired_in is None

@@ -1,0 +1,34 @@
+"""Rule 4: originals are never altered, and what strangers see says nothing of where it was taken."""
+
+from collections.abc import Iterator
+
+from coordination.evidence.models import Rendition
+from coordination.files.images import ImageRefused, inspect_image
+from coordination.files.keeping import OriginalLost, path_of, verify
+from coordination.gates.rules.case import Breach, Case
+
+
+def originals_are_whole(case: Case) -> Iterator[Breach]:
+    """Every original is read back; every copy is looked at."""
+    for row in case.evidence:
+        if row.blob is None:
+            continue
+        try:
+            verify(row.blob)
+        except OriginalLost as lost:
+            yield Breach(4, f"an original is {lost.how}", str(row.requirement), row.blob.sha256)
+    copies = Rendition.objects.filter(evidence__requirement__task__project=case.project)
+    for copy in copies.select_related("blob", "evidence__requirement__task"):
+        yield from _of_copy(copy)
+
+
+def _of_copy(copy: Rendition) -> Iterator[Breach]:
+    subject = str(copy.evidence.requirement)
+    try:
+        verify(copy.blob)
+        if inspect_image(path_of(copy.blob)).has_gps:
+            yield Breach(4, "a copy says where it was taken", subject, copy.blob.sha256)
+    except OriginalLost as lost:
+        yield Breach(4, f"a copy is {lost.how}", subject, copy.blob.sha256)
+    except ImageRefused as refused:
+        yield Breach(4, "a copy is no picture", subject, refused.reason)

@@ -9,9 +9,11 @@ from typing import Any
 
 from coordination.siteprep.calculations import (
     accessibility,
+    backing,
     brackets,
     concrete,
     electrical,
+    hoistway_survey,
     hydraulics,
     machine_room,
     pit,
@@ -112,6 +114,10 @@ CALCULATIONS: Mapping[str, Calculation] = {
     calculation.name: calculation
     for calculation in (
         _calculation("brackets", brackets, brackets.BracketInputs, brackets.BracketResult),
+        _calculation("backing", backing, backing.BackingInputs, backing.BackingResult),
+        _calculation(
+            "hoistway_survey", hoistway_survey, hoistway_survey.SurveyInputs, hoistway_survey.SurveyResult
+        ),
         _calculation(
             "machine_room", machine_room, machine_room.MachineRoomInputs, machine_room.MachineRoomResult
         ),

@@ -15,6 +15,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "no such code set": _("%(typed)s is not a code set; choose one of: %(choices)s."),
     "no such role": _("%(typed)s is not a role; choose one of: %(choices)s."),
     "a subcontractor names a trade": _("A subcontractor needs a trade."),
+    "no such trade": _("%(typed)s is not a trade; choose one of: %(choices)s."),
     "no such purpose": _("A link cannot be for %(typed)s; choose one of: %(choices)s."),
     "a link to tasks names a company": _("A link to a company's tasks needs the company."),
     "only a link to tasks names a company": _("Only a link to a company's tasks names a company."),

@@ -257,7 +257,13 @@ def test_lists_cost_the_same_queries_at_one_and_three_rows(django_assert_num_que
     for rows in (1, 3):
         while len(queries.links(project)) < rows:
             actions.send_link(project, visitor, AT, purpose="owner page")
-            actions.assign_company(project, visitor, AT, trade=f"trade {rows}", company=company)
+            actions.assign_company(
+                project,
+                visitor,
+                AT,
+                trade=("drywall", "flooring", "concrete")[len(queries.links(project)) - 1],
+                company=company,
+            )
             member = actions.add_person(f"{len(queries.links(project))}@site.example", "M")
             actions.add_member(project, visitor, AT, person=member, company=company, role="owner")
         with django_assert_num_queries(1):
@@ -346,8 +352,12 @@ def test_what_cannot_be_is_named_all_at_once(cast):
         actions.add_person("not-a-mail", "X")
     with pytest.raises(CannotBeSo):
         actions.add_company(cast.supplier, name="Copper Creek Framing", phone="1", at=AT, actor={})
-    for role, trade in [("boss", ""), ("subcontractor", "")]:
-        with pytest.raises(CannotBeSo):
+    for role, trade, key in [
+        ("boss", "", "no such role"),
+        ("subcontractor", "", "a subcontractor names a trade"),
+        ("subcontractor", "carpets", "no such trade"),
+    ]:
+        with pytest.raises(CannotBeSo) as refused:
             actions.add_member(
                 cast.project,
                 coordinator,
@@ -357,6 +367,11 @@ def test_what_cannot_be_is_named_all_at_once(cast):
                 role=role,
                 trade=trade,
             )
+        assert [reason.key for reason in refused.value.reasons] == [key]
+    with pytest.raises(CannotBeSo):
+        actions.assign_company(
+            cast.project, coordinator, AT, trade="carpets", company=cast.companies["framer"]
+        )
 
 
 def test_a_contractor_makes_nobody_a_coordinator_and_dismisses_none(cast):

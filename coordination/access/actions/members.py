@@ -8,6 +8,7 @@ from coordination.access.models import ROLES, Assignment, Company, Membership, P
 from coordination.access.permissions import require
 from coordination.access.refusals import CannotBeSo, CannotLeave, NotVisible, Reason
 from coordination.access.visitors import Visitor
+from coordination.siteprep.catalogue import load_catalogue
 
 OF_THE_SUPPLIER = frozenset({"coordinator", "lift crew"})
 
@@ -72,8 +73,8 @@ def assign_company(
     Raises NotAllowed, CannotBeSo, NotVisible for a company of another supplier.
     """
     require(visitor, "assign a company")
-    if not trade.strip():
-        raise CannotBeSo(Reason("no name"))
+    if trade not in trades():
+        raise CannotBeSo(_no_such_trade(trade))
     _refuse_a_stranger(project, company)
     with deciding(project, visitor, at) as pen:
         standing = Assignment.objects.filter(project=project, trade=trade, ended_at__isnull=True)
@@ -100,6 +101,17 @@ def _refuse_what_cannot_be(role: str, trade: str) -> None:
         raise CannotBeSo(Reason("no such role", {"typed": role, "choices": ", ".join(ROLES)}))
     if role == "subcontractor" and not trade:
         raise CannotBeSo(Reason("a subcontractor names a trade"))
+    if trade and trade not in trades():
+        raise CannotBeSo(_no_such_trade(trade))
+
+
+def trades() -> tuple[str, ...]:
+    """The trades that work can be of, in the catalogue's order."""
+    return tuple(load_catalogue().trades)
+
+
+def _no_such_trade(trade: str) -> Reason:
+    return Reason("no such trade", {"typed": trade, "choices": ", ".join(trades())})
 
 
 def _refuse_a_stranger(project: Project, company: Company) -> None:

@@ -13,7 +13,6 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from coordination.siteprep.conditions import keys
 from coordination.siteprep.entries import FindingEntry, GateEntry, QuantityEntry, TaskEntry, TradeEntry
 from coordination.siteprep.entry_reading import (
     Vocabulary,
@@ -198,9 +197,3 @@ def _exists(kind: str, subject: str, catalogue: Catalogue) -> bool:
     if task is None or bool(requirement) != (kind != "task accepted"):
         return False
     return not requirement or requirement in {each.key for each in task.requirements}
-
-
-def facts_read(task: TaskEntry) -> frozenset[str]:
-    """Return the fact keys that decide about a task or its requirements, {landing} still in them."""
-    conditions = [task.when, *(each.when for each in task.requirements), *(each.when for each in task.links)]
-    return frozenset(key for condition in conditions for key in keys(condition))

@@ -1,5 +1,6 @@
 """What a plan must be whatever the rules: repeatable, complete under the unknown, without open ends."""
 
+from itertools import pairwise
 from pathlib import Path
 from random import Random
 
@@ -7,6 +8,7 @@ import pytest
 
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import Facts, definitions, load_facts, read_facts
+from coordination.siteprep.lengths import INCH
 from coordination.siteprep.plan import Link, compare, derive, plan_from_json
 from coordination.siteprep.toml_tables import read_toml
 
@@ -287,6 +289,89 @@ def test_figures_that_do_not_fit_are_shown():
         ("cold-pour", ("pit.cure_temperature",)),
     ]
     assert plan(job()).findings == ()
+
+
+def heights(found):
+    return [
+        (each.value, each.source.document) for each in found.quantities if each.key.startswith("bracket-")
+    ]
+
+
+def test_brackets_keep_the_spacing_of_the_drawing():
+    found = heights(plan(job()))
+    assert len(found) == 6
+    steps = [high - low for (low, _), (high, _) in pairwise(found)]
+    assert max(steps) <= 66 * INCH
+    assert {document for _, document in found} == {"common practice, no source"}
+
+
+def test_the_approved_drawings_brackets_override_and_name_its_revision():
+    drawn = plan(job(lift__bracket_elevations="1' 0\", 6' 2\", 11' 0\", 16' 1\", 20' 9\", 23' 8\""))
+    assert heights(drawn) == [
+        (height * INCH, "approved drawing, revision C") for height in (12, 74, 132, 193, 249, 284)
+    ]
+    assert {each.source.status for each in drawn.quantities if each.key.startswith("bracket-")} == {"drawing"}
+
+
+def test_figures_are_worked_out_from_the_facts():
+    found = {(each.key, each.place): each.value for each in plan(job()).quantities}
+    assert {
+        key: value
+        for key, value in found.items()
+        if not key[0].startswith(("bracket", "pit_load", "lifting"))
+    } == {
+        ("travel", "hoistway"): 141 * INCH,
+        ("hoistway_height", "hoistway"): (14 + 141 + 138) * INCH,
+        ("sill_height", "landing-1"): 14 * INCH,
+        ("bare_floor_height", "landing-1"): 14 * INCH - 3 * INCH // 8,
+        ("lintel_height", "landing-1"): (14 + 85) * INCH,
+        ("sill_backing_bottom", "landing-1"): 14 * INCH - 37 * INCH // 4,
+        ("sill_height", "landing-2"): (14 + 141) * INCH,
+        ("bare_floor_height", "landing-2"): (14 + 141) * INCH - 3 * INCH // 4,
+        ("lintel_height", "landing-2"): (14 + 141 + 85) * INCH,
+        ("sill_backing_bottom", "landing-2"): (14 + 141) * INCH - 37 * INCH // 4,
+        ("working_depth", "machine-room"): 36 * INCH,
+        ("working_width", "machine-room"): 30 * INCH,
+        ("room_headroom", "machine-room"): 84 * INCH,
+        ("sump_recess", "pit"): 18 * INCH,
+        ("sump_from_rail_wall", "pit"): 66 * INCH + INCH // 2 - 18 * INCH - 4 * INCH,
+        ("sump_from_side_wall", "pit"): 4 * INCH,
+    }
+
+
+def test_an_unknown_figure_is_left_out_and_asked_for():
+    found = plan(job(pit__depth=None))
+    assert [each.key for each in found.quantities if each.place.startswith("landing")] == []
+    assert "not yet known" in found.task("dig@pit").first_line["en"]
+    question = next(each for each in found.questions if each.fact == "pit.depth")
+    assert "dig@pit" in question.tasks
+    depth = next(each for each in found.task("form-pit@pit").requirements if each.key == "form-drop")
+    assert (depth.low, depth.high, depth.nominal, depth.because) == (None, None, None, ("pit.depth",))
+
+
+def test_a_tolerance_is_around_the_fact():
+    depth = next(each for each in plan(job()).task("form-pit@pit").requirements if each.key == "form-drop")
+    assert (depth.low, depth.nominal, depth.high) == (14 * INCH, 14 * INCH, 14 * INCH + INCH // 2)
+    volts = next(
+        each for each in plan(job()).task("power-on@machine-room").requirements if each.unit == "volt"
+    )
+    assert (volts.low, volts.nominal, volts.high) == (207, 230, 253)
+
+
+def test_a_tightened_tolerance_is_other_terms_and_other_words_are_not():
+    before = next(each for each in plan(job()).task("form-pit@pit").requirements if each.key == "form-drop")
+    deeper = next(
+        each
+        for each in plan(job(pit__depth='15"')).task("form-pit@pit").requirements
+        if each.key == "form-drop"
+    )
+    metric = next(
+        each
+        for each in plan(job(job__units="metric")).task("form-pit@pit").requirements
+        if each.key == "form-drop"
+    )
+    assert before.terms() != deeper.terms()
+    assert before.terms() == metric.terms()
 
 
 def test_links_are_ready_for_a_network():

@@ -102,7 +102,7 @@ def main(seconds_of_lease: str, name: str, child: str) -> None:
 
     leasing.LEASE = timedelta(seconds=float(seconds_of_lease))
     doing.BEAT = float(seconds_of_lease) / 3
-    import chores
+    from tests.background import chores
 
     running.run_forever([chore(getattr(chores, name), child=child == "child")], threading.Event(), pause=0.05)
 

@@ -10,12 +10,12 @@ from collections import Counter
 from datetime import UTC, datetime
 from pathlib import Path
 
-import chores
 import pytest
-from chores import chore
 
 from coordination.background.models import Lease
 from coordination.background.running import Tried, run_until_idle
+from tests.background import chores
+from tests.background.chores import chore
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 

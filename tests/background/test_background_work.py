@@ -4,9 +4,7 @@ import logging
 import threading
 from datetime import UTC, datetime, timedelta
 
-import chores
 import pytest
-from chores import chore
 from django.db import IntegrityError, connection, transaction
 
 from coordination.background import doing, leasing
@@ -15,6 +13,8 @@ from coordination.background.models import Lease
 from coordination.background.queries import failing, given_up
 from coordination.background.running import Tried, run_forever, run_once, run_until_idle
 from coordination.background.work import Work
+from tests.background import chores
+from tests.background.chores import chore
 
 NOW = datetime(2026, 3, 9, 14, 0, tzinfo=UTC)
 SECOND = timedelta(seconds=1)

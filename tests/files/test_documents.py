@@ -5,11 +5,11 @@ import subprocess
 import zipfile
 
 import pytest
-from conftest import run
 from pypdf import PdfWriter
 
 from coordination.files.documents import DocumentFacts, DocumentRefused, inspect_document
 from coordination.files.images import ImageRefused, inspect_image
+from tests.files.conftest import run
 
 
 def blank(pages: int, password: str = "") -> bytes:

@@ -4,12 +4,12 @@ import contextlib
 import warnings
 
 import pytest
-from conftest import CAMERA
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from coordination.files.documents import DocumentRefused, inspect_document
 from coordination.files.images import ImageRefused, inspect_image, make_renditions, measure
+from tests.files.conftest import CAMERA
 
 KINDS = ["a.jpg", "progressive.jpg", "a.png", "a.webp", "a.heic"]
 changes = st.lists(

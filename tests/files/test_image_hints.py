@@ -4,10 +4,10 @@ import itertools
 import random
 
 import pytest
-from conftest import run
 
 from coordination.files.images import concerns, distance, make_renditions, measure
 from coordination.files.images.hints import ALIKE_UP_TO
+from tests.files.conftest import run
 
 SCENES = range(3)
 # Spoilt by an independent program; which concerns must be raised in every scene of the series.

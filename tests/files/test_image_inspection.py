@@ -10,10 +10,10 @@ from datetime import datetime, timedelta
 
 import exifread
 import pytest
-from conftest import CAMERA, run
 
 from coordination.files.images import ImageFacts, ImageRefused, inspect_image
 from coordination.files.images.opening import MOST_BYTES
+from tests.files.conftest import CAMERA, run
 
 KINDS = [("a.jpg", "JPEG", "image/jpeg"), ("a.png", "PNG", "image/png"), ("a.webp", "WEBP", "image/webp")]
 TAKEN = datetime(2026, 3, 9, 14, 5, 6)  # noqa: DTZ001

@@ -4,10 +4,10 @@
 import io
 
 import pytest
-from conftest import CAMERA, run
 from PIL import Image, ImageChops, ImageCms
 
 from coordination.files.images import ImageRefused, make_renditions
+from tests.files.conftest import CAMERA, run
 
 CLOCKWISE = ["red", "green", "blue", "white"]
 

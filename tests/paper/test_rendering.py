@@ -5,11 +5,11 @@ import re
 import subprocess
 
 import pytest
-import sheets
 from pypdf import PdfReader
 from pypdf.generic import IndirectObject
 
 from coordination.paper import Attached, PaperError, render_pdf, renderer
+from tests.paper import sheets
 
 
 @pytest.fixture(scope="module")

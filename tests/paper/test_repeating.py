@@ -8,10 +8,10 @@ import threading
 from pathlib import Path
 
 import pytest
-import sheets
 
 from coordination.paper import PaperError, render_apart, render_pdf
 from coordination.paper.ordering import Order, read_order, write_order
+from tests.paper import sheets
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 # Loaded by the interpreter before anything else: every clock of this process is 400 days ahead.

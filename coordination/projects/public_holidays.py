@@ -13,7 +13,9 @@ class UnknownRegion(ValueError):
 @lru_cache(maxsize=64)
 def public_holidays(region: str, first_year: int, last_year: int) -> frozenset[date]:
     """Every public holiday of ``region``, written as US or US-VT, in these years. Raises UnknownRegion."""
-    country, _, subdivision = region.partition("-")
+    country, dash, subdivision = region.partition("-")
+    if dash and not subdivision:
+        raise UnknownRegion(region)
     try:
         found = country_holidays(
             country, subdiv=subdivision or None, years=range(first_year, last_year + 1), expand=False

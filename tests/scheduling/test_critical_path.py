@@ -4,14 +4,14 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import networkx
-from by_hand import ByHand
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from networks import CALENDARS, START, networks
 
 from coordination.scheduling.calendars import EVERY_DAY, WorkCalendar
 from coordination.scheduling.critical_path import OpenEnd, schedule
 from coordination.scheduling.network import Link, Network, Task
+from tests.scheduling.by_hand import ByHand
+from tests.scheduling.networks import CALENDARS, START, networks
 
 CAREFUL = settings(max_examples=100, deadline=None)
 

@@ -8,7 +8,6 @@ import numpy
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from networks import CALENDARS, START, networks
 from scipy import stats
 
 from coordination.scheduling.calendars import EVERY_DAY, WorkCalendar
@@ -16,6 +15,7 @@ from coordination.scheduling.critical_path import schedule
 from coordination.scheduling.estimates import Curve, Draws, Estimate, EstimateError
 from coordination.scheduling.forecast import Settings, _ranks, forecast
 from coordination.scheduling.network import Link, Network, Task
+from tests.scheduling.networks import CALENDARS, START, networks
 
 UNITS = {"units": WorkCalendar(START - timedelta(days=10), 900, EVERY_DAY)}
 

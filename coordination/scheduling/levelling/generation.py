@@ -1,0 +1,148 @@
+"""Calendar-aware serial generation: tasks in a given order, each as early as its links and its crews allow.
+
+The days on which at least m crews of a kind are taken are the bits of one whole number for each m (a
+thermometer code). So looking for a gap and taking it are a few operations on whole numbers, however long the time
+is.
+"""
+
+# ruff: noqa: PLR1730  A comparison takes half the time of max() where most of the time is spent.
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from ..calendars import OutOfHorizon
+from ..passes import Passes
+from .problem import Cost, CrewProblem
+
+BROKEN = 10**9
+
+
+class Shop:
+    """A crew problem made ready for many generations. Tasks go by rank, as in ``passes``."""
+
+    def __init__(self, problem: CrewProblem) -> None:
+        self.problem, self.passes = problem, Passes(problem.network)
+        self.count = self.passes.count
+        self.names = [*problem.crews]
+        numbers = {name: number for number, name in enumerate(self.names)}
+        keys = [task.key for task in self.passes.tasks]
+        self.needs = [
+            [(numbers[name], count) for name, count in problem.needs.get(key, {}).items() if count]
+            for key in keys
+        ]
+        self.before: list[list[int]] = [[] for _ in keys]
+        for link in self.passes.acting:
+            self.before[self.passes.rank[link.after]].append(self.passes.rank[link.before])
+        self.weights = [problem.weights.get(key, 0) for key in keys]
+        self.due = [self.passes.number(task.due) + 1 if task.due else 0 for task in self.passes.tasks]
+        self.weighted = [i for i, task in enumerate(self.passes.tasks) if task.due and self.weights[i]]
+        self.rows = {row[0]: row for row in self.passes.rows}
+        self.taken = [self._taken_from_the_start(name) for name in self.names]
+        self.standing = self._standing()
+
+    def latest_starts(self) -> list[float]:
+        """Latest start of each task by its due dates, crews left aside: the first priority to try."""
+        early = self.passes.forward()
+        late = self.passes.backward(early)
+        return [float(self.passes.tables[i].day[k]) for i, k in enumerate(late.ordinal)]
+
+    def in_order(self, priority: Sequence[float]) -> list[int]:
+        """Open ranks by priority, each after all it waits for, and straight after it where its priority is lower."""
+        raised = list(priority)
+        for i, before in enumerate(self.before):
+            for other in before:
+                raised[i] = max(raised[i], raised[other])
+        return sorted(self.rows, key=lambda i: (raised[i], i))
+
+    def generate(self, order: Sequence[int]) -> list[int]:
+        """Instants by place (see ``passes``) when tasks are placed in ``order``. Raises OutOfHorizon."""
+        try:
+            return self._generate(order)
+        except IndexError:
+            raise OutOfHorizon(self.problem.network.first, self.problem.network.last) from None
+
+    def _generate(self, order: Sequence[int]) -> list[int]:
+        n, lengths, floors, rows = self.count, self.passes.lengths, self.passes.floors, self.rows
+        at, taken = self._with_standing()
+        for i in order:
+            if i in self.standing:
+                continue
+            _, starting, ending, day, evening = rows[i]
+            k, own = floors[i], lengths[i]
+            for place, least, days, more in starting:
+                bound = least[at[place] + days] + more
+                if bound > k:
+                    k = bound
+            for place, least, days, more in ending:
+                bound = least[at[place] + days] + more - own
+                if bound > k:
+                    k = bound
+            begin, end = day[k], evening[k + own]
+            if own and self.needs[i]:
+                index, blocked = self.passes.tables[i].index, self._blocked(taken, i)
+                while clash := (blocked >> begin) & ((1 << (end - begin)) - 1):
+                    k = index[begin + clash.bit_length()]
+                    begin, end = day[k], evening[k + own]
+                self._take(taken, i, begin, end)
+            at[i], at[n + i] = begin, end
+        return at
+
+    def cost(self, at: Sequence[int]) -> Cost:
+        """The cost of a generated schedule; a standing task that its links would not let stand costs BROKEN a day."""
+        n, base = self.count, self.passes.base
+        late = sum(self.weights[i] * max(0, at[n + i] - self.due[i]) for i in self.weighted)
+        late += BROKEN * sum(max(0, self._earliest(at, i) - k) for i, k in self.standing.items())
+        end = max([base, *at[n : n + n]])
+        return Cost(late, end - self.passes.number(self.problem.network.start))
+
+    def _earliest(self, at: Sequence[int], i: int) -> int:
+        _, starting, ending, _, _ = self.rows[i]
+        own = self.passes.lengths[i]
+        bounds = [least[at[place] + days] + more for place, least, days, more in starting]
+        bounds += [least[at[place] + days] + more - own for place, least, days, more in ending]
+        return max([0, *bounds])
+
+    def starts(self, at: Sequence[int]) -> dict[str, date]:
+        """First open days by key."""
+        return {self.passes.tasks[i].key: self.passes.date(at[i]) for i in self.rows}
+
+    def _blocked(self, taken: list[list[int]], i: int) -> int:
+        """Bits of the days on which too few crews are left for task i."""
+        blocked = 0
+        for number, count in self.needs[i]:
+            blocked |= taken[number][-count]
+        return blocked
+
+    def _take(self, taken: list[list[int]], i: int, begin: int, end: int) -> None:
+        days = ((1 << (end - begin)) - 1) << begin
+        for number, count in self.needs[i]:
+            levels = taken[number]
+            for m in range(len(levels) - 1, -1, -1):
+                levels[m] |= levels[m - count] & days if m >= count else days
+
+    def _taken_from_the_start(self, name: str) -> list[int]:
+        """For m = 1 .. count the days on which at least m crews are away."""
+        crew = self.problem.crews[name]
+        first, last = self.problem.network.first, self.problem.network.last
+        away = {self.passes.number(day): count for day, count in crew.away.items() if first <= day <= last}
+        return [sum(1 << day for day, count in away.items() if count > m) for m in range(crew.count)]
+
+    def _with_standing(self) -> tuple[list[int], list[list[int]]]:
+        """Instants and taken crews before anything is placed that can be moved."""
+        at, taken = self.passes.at[:], [levels[:] for levels in self.taken]
+        for i, k in self.standing.items():
+            _, _, _, day, evening = self.rows[i]
+            at[i], at[self.count + i] = day[k], evening[k + self.passes.lengths[i]]
+            self._take(taken, i, at[i], at[self.count + i])
+        return at, taken
+
+    def _standing(self) -> dict[int, int]:
+        """Ordinals of the tasks whose days stand already, by rank."""
+        standing = {i: self.passes.floors[i] for i in self.rows if self.passes.tasks[i].started}
+        for key, day in self.problem.fixed.items():
+            i = self.passes.rank[key]
+            if i in self.rows:
+                standing[i] = self.passes.tables[i].index[self.passes.number(day)]
+        return standing

@@ -3,6 +3,7 @@
 import dataclasses
 import json
 import types
+from functools import lru_cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from coordination.siteprep.plan_parts import Plan
@@ -17,16 +18,19 @@ def plan_from_json(text: str) -> Plan:
     return plan
 
 
+@lru_cache
+def _fields(kind: type) -> dict[str, Any]:
+    hints = get_type_hints(kind)
+    return {each.name: hints[each.name] for each in dataclasses.fields(kind)}
+
+
 def _built(kind: Any, value: Any) -> Any:
     """Return ``value`` as the annotated ``kind``: dataclass, tuple, optional, mapping or plain."""
     inner = get_args(kind)
     if value is None:
         return None
     if dataclasses.is_dataclass(kind) and isinstance(kind, type):
-        hints = get_type_hints(kind)
-        return kind(
-            **{each.name: _built(hints[each.name], value[each.name]) for each in dataclasses.fields(kind)}
-        )
+        return kind(**{name: _built(hint, value[name]) for name, hint in _fields(kind).items()})
     if get_origin(kind) is tuple:
         return tuple(_built(inner[0], each) for each in value)
     if get_origin(kind) in (Union, types.UnionType):

@@ -5,7 +5,7 @@ Plain frozen values. Lengths are nanometres, durations working days, lags workin
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from typing import Literal
 
 from coordination.siteprep.sources import Source
@@ -252,4 +252,4 @@ class Plan:
 
     def as_json(self) -> str:
         """Return the plan as canonical JSON: the same plan is the same text, and ``plan_from_json`` reads it."""
-        return json.dumps(asdict(self), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+        return json.dumps(self, default=vars, sort_keys=True, separators=(",", ":"), ensure_ascii=False)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from coordination.siteprep.calculations.spans import Intervals, clear_of
 
-MOST_STEPS = 20_000
+MOST_STEPS = 8_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ a slack to the side that faces it. For a fixed turn the slacks are linear in the
 is linear around the last one and settled by repeating; slacks are then taken from the turned envelope itself.
 """
 
+import contextlib
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -45,21 +46,31 @@ class Fit:
 def best_fit(points: Sequence[WallPoint], width: float, depth: float, turn_limit: float) -> Fit:
     """The place with the greatest least slack, unturned where turning gains nothing, then most room on both axes."""
     size = (width, depth)
-    straight = _settled(points, size, (0.0, 0.0), _greatest_slack)
-    turned = _settled(points, size, (-turn_limit, turn_limit), _greatest_slack)
+    straight, turned = (
+        max(_rounds(points, size, (-limit, limit), _greatest_slack), key=lambda fit: fit.least)
+        for limit in (0.0, turn_limit)
+    )
     chosen = turned if turned.least > straight.least + WORTH_TURNING else straight
-    return _settled(points, size, (chosen.turn, chosen.turn), lambda rows: _most_room(rows, chosen.least))
+    fixed = (chosen.turn, chosen.turn)
+    return _rounds(points, size, fixed, lambda rows: _most_room(rows, chosen.least))[0]
 
 
 def least_give(
     points: Sequence[WallPoint], width: float, depth: float, turn_limit: float, movable: Sequence[str]
 ) -> Fit | None:
     """The place where the walls must give way least in sum; None when the walls that stay leave none."""
-    limits = (-turn_limit, turn_limit)
-    try:
-        return _settled(points, (width, depth), limits, lambda rows: _least_sum(rows, movable))
-    except NoPlaceError:
-        return None
+    found = []
+    for limit in (0.0, turn_limit):
+        with contextlib.suppress(NoPlaceError):
+            rounds = _rounds(points, (width, depth), (-limit, limit), lambda rows: _least_sum(rows, movable))
+            found.append(min(rounds, key=_total_give))
+    if len(found) == 2 and _total_give(found[0]) <= _total_give(found[1]) + WORTH_TURNING:
+        return found[0]
+    return min(found, key=_total_give, default=None)
+
+
+def _total_give(fit: Fit) -> float:
+    return sum(fit.gives.values())
 
 
 class NoPlaceError(ValueError):
@@ -80,12 +91,19 @@ _Place = tuple[float, float, float]
 _Solve = Callable[[_Rows], _Place]
 
 
-def _settled(
+def _rounds(
     points: Sequence[WallPoint], size: tuple[float, float], turns: tuple[float, float], solve: _Solve
-) -> Fit:
-    u, v, turn = 0.0, 0.0, (turns[0] + turns[1]) / 2
-    for _ in range(ROUNDS):
+) -> list[Fit]:
+    """Solutions, each linear around the turn of the one before; a single one when the turn is fixed."""
+    turn, fits = (turns[0] + turns[1]) / 2, []
+    for _ in range(ROUNDS if turns[0] < turns[1] else 1):
         u, v, turn = solve(_rows(points, size, turn, turns))
+        fits.append(_made(points, size, u, v, turn))
+    return fits
+
+
+def _made(points: Sequence[WallPoint], size: tuple[float, float], *place: float) -> Fit:
+    u, v, turn = place
     slacks = tuple(_slack(point, size, u, v, turn) for point in points)
     x = u * math.cos(turn) - v * math.sin(turn)
     y = u * math.sin(turn) + v * math.cos(turn)

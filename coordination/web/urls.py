@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from coordination.web.views import frame, signing_in
+from coordination.web.views import first_sheet, frame, signing_in, sites
 
 urlpatterns = [
     # coming in
@@ -12,6 +12,9 @@ urlpatterns = [
     path("sign-out", signing_in.sign_out, name="sign-out"),
     path("l/<str:token>", signing_in.link, name="link"),
     path("i18n/", include("django.conf.urls.i18n")),
+    # sites and their first sheet
+    path("sites/", sites.index, name="sites"),
+    path("sites/<uuid:project>/", first_sheet.show, name="project"),
     # the frame
     path("help", frame.help_page, name="help"),
     path("components/", frame.components, name="components"),

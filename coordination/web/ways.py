@@ -5,11 +5,12 @@ from datetime import datetime
 from uuid import UUID
 
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from coordination.access.models import Project, ShareLink
 from coordination.access.queries import sites_of
+from coordination.web.addresses import address_of
 from coordination.web.guards import opened_links, person_of
 from coordination.web.words import ROLES
 
@@ -73,7 +74,4 @@ def page(role: str, project_uid: UUID) -> str:
 
 
 def _address(name: str, project_uid: UUID) -> str:
-    try:
-        return reverse(name, args=[project_uid])
-    except NoReverseMatch:  # until every page of the plan stands
-        return reverse("help")
+    return address_of(name, project_uid) or reverse("help")

@@ -23,7 +23,7 @@ class Look:
 
 LOOKS: Mapping[str, Look] = {
     # work, and places (the worst of their work)
-    "held": Look(pgettext_lazy("state", "held"), "empty", "quiet"),
+    "held": Look(pgettext_lazy("state", "held"), "open", "quiet"),
     "ready": Look(pgettext_lazy("state", "ready"), "dashes"),
     "at work": Look(pgettext_lazy("state", "at work"), "hatch"),
     "offered": Look(pgettext_lazy("state", "offered"), "broad", "accent"),
@@ -36,17 +36,17 @@ LOOKS: Mapping[str, Look] = {
     "cleared": Look(pgettext_lazy("state", "cleared"), "solid"),
     "reopened": Look(pgettext_lazy("state", "reopened"), "cross", "accent"),
     # requirements
-    "none": Look(pgettext_lazy("state", "not handed in"), "open", "quiet"),
+    "none": Look(pgettext_lazy("state", "not handed in"), "empty", "quiet"),
     "handed in": Look(pgettext_lazy("state", "handed in"), "broad"),
     "conceded": Look(pgettext_lazy("state", "conceded"), "half"),
     "released": Look(pgettext_lazy("state", "released"), "solid"),
-    "withdrawn": Look(pgettext_lazy("state", "withdrawn"), "open", "quiet"),
+    "withdrawn": Look(pgettext_lazy("state", "withdrawn"), "empty", "quiet"),
     # site facts
     "known": Look(pgettext_lazy("state", "known"), "solid"),
     "assumed": Look(pgettext_lazy("state", "assumed"), "half", "quiet"),
     "unknown": Look(pgettext_lazy("state", "unknown"), "question", "accent"),
     # files on their way
-    "waiting": Look(pgettext_lazy("state", "waiting"), "open", "quiet"),
+    "waiting": Look(pgettext_lazy("state", "waiting"), "empty", "quiet"),
     "sending": Look(pgettext_lazy("state", "sending"), "hatch"),
     "stored": Look(pgettext_lazy("state", "stored"), "solid"),
 }
@@ -58,4 +58,20 @@ ROLES: Mapping[str, str | Promise] = {
     "subcontractor": _("subcontractor"),
     "owner": _("owner"),
     "inspector": _("inspector"),
+}
+
+AUTHORITIES: Mapping[str, str | Promise] = {
+    "elevator": _("the elevator authority"),
+    "building": _("the building department"),
+    "electrical": _("the electrical authority"),
+    "fire": _("the fire authority"),
+    "plumbing": _("the plumbing authority"),
+}
+
+DECIDERS: Mapping[str, str | Promise] = {
+    **AUTHORITIES,
+    "coordinator": _("the coordinator"),
+    "contractor": _("the general contractor"),
+    "lift crew": _("the elevator crew"),
+    "owner": _("the owner"),
 }

@@ -14,9 +14,8 @@ from pathlib import Path
 from typing import Any
 
 from coordination.siteprep.entries import FindingEntry, GateEntry, QuantityEntry, TaskEntry, TradeEntry
+from coordination.siteprep.entry_fields import Vocabulary, pattern
 from coordination.siteprep.entry_reading import (
-    Vocabulary,
-    pattern,
     read_finding,
     read_gate,
     read_quantity,

@@ -1,10 +1,8 @@
 """Reading task, gate and other entries from TOML tables. Every complaint names file, entry and key."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from typing import Any, cast
 
-from coordination.siteprep.conditions import ALWAYS, Condition, ConditionError, Scalar, parse_condition
 from coordination.siteprep.entries import (
     Bound,
     FindingEntry,
@@ -16,18 +14,18 @@ from coordination.siteprep.entries import (
     TaskEntry,
     TradeEntry,
 )
-from coordination.siteprep.fact_definitions import fact_patterns
-from coordination.siteprep.fact_types import FactDefinition
-from coordination.siteprep.lengths import LengthError, parse_length
+from coordination.siteprep.entry_fields import (
+    Vocabulary,
+    read_bound,
+    read_condition,
+    read_text,
+    read_tolerance,
+)
 from coordination.siteprep.plan_parts import AUTHORITIES, CALENDARS, PLACE_KINDS, ROLES, UNITS, Duration
 from coordination.siteprep.sources import Source
-from coordination.siteprep.toml_tables import Table, Text
-from coordination.siteprep.units import UnitError, parse_quantity
-from coordination.siteprep.value_reading import read_value
-from coordination.siteprep.wording import fields, is_word
+from coordination.siteprep.toml_tables import Table
 
 MOST_PHOTOS = 6
-_PARSED_UNITS = {"degree C": "temperature", "psi": "strength", "force": "force"}
 _LINK_KINDS = ("FS", "SS", "FF", "SF")
 _GATE_CONDITIONS = (
     "task accepted",
@@ -36,18 +34,6 @@ _GATE_CONDITIONS = (
     "document present",
     "gate cleared",
 )
-_OWN_FIELDS = ("landing", "side", "landing.label")
-
-
-@dataclass(frozen=True)
-class Vocabulary:
-    """What entries may refer to: sources, packages, trades, cautions, quantities."""
-
-    sources: Mapping[str, Source]
-    packages: Mapping[str, Any]
-    trades: Mapping[str, Any]
-    cautions: Mapping[str, Any]
-    quantities: Mapping[str, Any]
 
 
 def read_task(table: Table, known: Vocabulary) -> TaskEntry:
@@ -64,11 +50,11 @@ def read_task(table: Table, known: Vocabulary) -> TaskEntry:
         package=table.word("package", among=known.packages),
         trade=table.word("trade", among=known.trades),
         calendar=table.word("calendar", "site", among=CALENDARS),
-        text=_text(table, "text", known, spread),
-        first_line=_text(table, "first_line", known, spread),
+        text=read_text(table, "text", known, spread),
+        first_line=read_text(table, "first_line", known, spread),
         duration=Duration(low, likely, high),
         sources=sources,
-        when=_condition(table, "when", spread),
+        when=read_condition(table, "when", spread),
         requirements=tuple(
             read_requirement(each, known, spread, sources[0]) for each in table.tables("requires")
         ),
@@ -87,21 +73,21 @@ def read_requirement(table: Table, known: Vocabulary, spread: str, source: Sourc
     """Return the requirement in ``table``; without a source of its own it has its task's first one."""
     kind = table.word("kind", among=("photo", "reading", "document", "signature"))
     unit = table.word("unit", among=UNITS) if kind == "reading" else ""
-    minus, plus, relative = _tolerance(table, unit)
+    minus, plus, relative = read_tolerance(table, unit)
     accepts = table.word("accepts", "", among=("", *ROLES)) or None
     said_who_concedes = table.has("concede")
     found = RequirementEntry(
         key=table.word("key"),
         kind=cast(Any, kind),
-        text=_text(table, "text", known, spread),
-        stand=_text(table, "stand", known, spread, optional=kind not in ("photo", "reading")),
+        text=read_text(table, "text", known, spread),
+        stand=read_text(table, "stand", known, spread, optional=kind not in ("photo", "reading")),
         source=known.sources[table.word("source", among=known.sources)] if table.has("source") else source,
-        when=_condition(table, "when", spread),
+        when=read_condition(table, "when", spread),
         authorised=table.take("authorised", bool, False),
         unit=unit,
-        low=_bound(table, "low", unit, spread),
-        high=_bound(table, "high", unit, spread),
-        nominal=_bound(table, "nominal", unit, spread),
+        low=read_bound(table, "low", unit, spread),
+        high=read_bound(table, "high", unit, spread),
+        nominal=read_bound(table, "nominal", unit, spread),
         minus=minus,
         plus=plus,
         relative=relative,
@@ -121,7 +107,7 @@ def read_gate(table: Table, known: Vocabulary) -> GateEntry:
     """Return the gate entry in ``table``. Raises CatalogueError."""
     found = GateEntry(
         key=table.word("key"),
-        text=_text(table, "text", known, ""),
+        text=read_text(table, "text", known, ""),
         package=table.word("package", among=known.packages),
         conditions=tuple(_gate_condition(each) for each in table.tables("waits")),
         opens=table.words("opens"),
@@ -139,8 +125,8 @@ def read_finding(table: Table, known: Vocabulary) -> FindingEntry:
     """Return the finding in ``table``. Raises CatalogueError."""
     found = FindingEntry(
         key=table.word("key"),
-        text=_text(table, "text", known, ""),
-        when=_condition(table, "when", ""),
+        text=read_text(table, "text", known, ""),
+        when=read_condition(table, "when", ""),
         source=known.sources[table.word("source", among=known.sources)],
     )
     table.done()
@@ -165,7 +151,7 @@ def _gate_condition(table: Table) -> GateConditionEntry:
     found = GateConditionEntry(
         kind=cast(Any, table.word("kind", among=_GATE_CONDITIONS)),
         subject=table.word("subject"),
-        when=_condition(table, "when", ""),
+        when=read_condition(table, "when", ""),
     )
     table.done()
     return found
@@ -202,145 +188,15 @@ def _link(owner: Table, written: Any, covers: bool, known: Vocabulary, spread: s
     found = LinkEntry(
         task=table.word("task"),
         kind="covers" if covers else cast(Any, table.word("kind", "FS", among=_LINK_KINDS)),
-        lag=_bound(table, "lag", "day", spread) if table.has("lag") else Bound(0),
+        lag=read_bound(table, "lag", "day", spread) if table.has("lag") else Bound(0),
         unit=cast(Any, table.word("unit", "working", among=("working", "calendar"))),
         handoff=handoff,
-        note=_text(table, "note", known, spread, optional=not handoff),
-        when=_condition(table, "when", spread),
+        note=read_text(table, "note", known, spread, optional=not handoff),
+        when=read_condition(table, "when", spread),
         everywhere=table.take("everywhere", bool, False),
     )
     table.done()
     return found
-
-
-def _text(table: Table, key: str, known: Vocabulary, spread: str, *, optional: bool = False) -> Text:
-    text = table.text(key, optional=optional)
-    for name in sorted(name[:1].lower() + name[1:] for name in fields(text)):
-        if not _is_field(name, known, spread):
-            raise table.error(key, f"{{{name}}} is neither a word, a fact nor a quantity that is known here")
-    return text
-
-
-def _is_field(name: str, known: Vocabulary, spread: str) -> bool:
-    if spread and (
-        name in _OWN_FIELDS or pattern(name.replace("landing.", "landing.{landing}.", 1)) is not None
-    ):
-        return True
-    if name.startswith("quantity."):
-        return name.removeprefix("quantity.") in known.quantities
-    return is_word(name) or pattern(name) is not None
-
-
-def pattern(key: str) -> FactDefinition | None:
-    """Return the definition a key with {landing} or ``*`` in it belongs to, or None."""
-    wanted = key.replace("*", "{landing}")
-    return _patterns().get(wanted) or _patterns().get(_scoped(wanted))
-
-
-def _patterns() -> dict[str, FactDefinition]:
-    return {each.key: each for each in fact_patterns()}
-
-
-def _scoped(key: str) -> str:
-    """``wall.left.construction`` belongs to ``wall.{wall}.construction``."""
-    parts = key.split(".")
-    if len(parts) == 3 and parts[0] in ("wall", "authority"):
-        return f"{parts[0]}.{{{parts[0]}}}.{parts[2]}"
-    return key
-
-
-def _condition(table: Table, key: str, spread: str) -> Condition:
-    line = table.word(key, "")
-    if not line:
-        return ALWAYS
-    try:
-        found = parse_condition(line, _literal)
-    except ConditionError as error:
-        raise table.error(key, str(error)) from error
-    for each in found.comparisons():
-        for name in (each.key, each.other):
-            if name and (pattern(name) is None or ("{landing}" in name and not spread)):
-                raise table.error(key, f"there is no fact {name!r} here")
-        _check_literals(table, key, each.key, each.operator, each.literals)
-    return found
-
-
-def _check_literals(table: Table, key: str, fact: str, operator: str, literals: tuple[Scalar, ...]) -> None:
-    definition = pattern(fact)
-    assert definition is not None  # noqa: S101 - the caller has looked it up
-    if definition.answers and operator in ("==", "!="):
-        for literal in literals:
-            if literal not in definition.answers or isinstance(literal, bool) != (definition.kind == "flag"):
-                raise table.error(key, f"{literal!r} is no answer to {fact!r}")
-    if definition.kind not in ("flag",) and literals == (True,) and not definition.choices:
-        raise table.error(key, f"{fact!r} is not answered by yes or no")
-
-
-def _literal(key: str, text: str) -> Scalar:
-    definition = pattern(key)
-    if definition is None:
-        raise ConditionError(f"there is no fact {key!r}")
-    value = read_value(definition, text, None)
-    if isinstance(value, bool | int | float | str):
-        return value
-    raise ConditionError(f"{text!r} is no value of {key!r}")
-
-
-def _bound(table: Table, key: str, unit: str, spread: str) -> Bound:
-    written: Any = table.take(key, (int, float, str, dict), None)
-    if written is None:
-        return Bound()
-    if isinstance(written, dict):
-        return _reference(table, key, written, spread)
-    return Bound(_number(table, key, unit, written))
-
-
-def _reference(table: Table, key: str, written: dict[str, Any], spread: str) -> Bound:
-    if set(written) == {"quantity"}:
-        return Bound(quantity=str(written["quantity"]))
-    fact = str(written.get("fact", ""))
-    name = (
-        fact.replace("landing.", "landing.{landing}.", 1) if spread and fact.startswith("landing.") else fact
-    )
-    if set(written) != {"fact"} or pattern(name) is None:
-        raise table.error(key, 'should be a number, {fact = "..."} or {quantity = "..."}')
-    return Bound(fact=name)
-
-
-def _number(table: Table, key: str, unit: str, written: Any) -> int | float:
-    if not isinstance(written, str):
-        if unit in ("length", *_PARSED_UNITS):
-            raise table.error(key, f"should be a string with its unit, as it is a {unit}")
-        return cast(int | float, written)
-    reader: Callable[[str], int | float] | None = parse_length if unit == "length" else None
-    if unit in _PARSED_UNITS:
-        kind = _PARSED_UNITS[unit]
-        return _parsed(table, key, written, lambda text: parse_quantity(kind, text))
-    if reader is None:
-        raise table.error(key, "should be a number")
-    return _parsed(table, key, written, reader)
-
-
-def _parsed(table: Table, key: str, written: str, reader: Callable[[str], int | float]) -> int | float:
-    try:
-        return reader(written)
-    except (LengthError, UnitError) as error:
-        raise table.error(key, str(error)) from error
-
-
-def _tolerance(table: Table, unit: str) -> tuple[float | None, float | None, bool]:
-    if table.has("within_percent"):
-        share = table.take("within_percent", (int, float)) / 100
-        return share, share, True
-    if table.has("within"):
-        both = _number(table, "within", unit, table.take("within", (int, float, str)))
-        return both, both, False
-    minus, plus = (table.take(key, (int, float, str), None) for key in ("minus", "plus"))
-    return (
-        None if minus is None else _number(table, "minus", unit, minus),
-        None if plus is None else _number(table, "plus", unit, plus),
-        False,
-    )
 
 
 def _check_requirements(table: Table, task: TaskEntry, known: Vocabulary) -> None:

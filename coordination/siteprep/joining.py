@@ -1,15 +1,14 @@
 """Joining tasks by links: which instance waits for which, and no ring among them."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from coordination.siteprep.asking import Asked
 from coordination.siteprep.catalogue import Catalogue
 from coordination.siteprep.entries import LinkEntry
 from coordination.siteprep.filling import Filling
 from coordination.siteprep.plan_parts import Link, Place, Task
 from coordination.siteprep.toml_tables import CatalogueError
-
-Note = Callable[[Iterable[str], str], None]
 
 
 @dataclass(frozen=True)
@@ -21,14 +20,14 @@ class Ground:
     places: Mapping[str, Place]
 
 
-def links_between(ground: Ground, filling: Filling, note: Note) -> Iterator[Link]:
+def links_between(ground: Ground, filling: Filling, asked: Asked) -> Iterator[Link]:
     """Yield the links of every task that is planned. A link that may or may not apply is kept."""
     for task in (task for tasks in ground.tasks.values() for task in tasks):
         place = ground.places[task.place]
         for entry in ground.catalogue.tasks[task.entry].links:
             condition = entry.when.at(place.landing) if place.landing else entry.when
             applies = condition.truth(filling.facts)
-            note(applies.unknown, task.key)
+            asked.note(applies.unknown, task.key)
             if applies.value is not False:
                 for before in _waited_for(entry, task, ground):
                     yield _link(entry, before, task, filling.at(place))
@@ -60,6 +59,17 @@ def _waited_for(entry: LinkEntry, task: Task, ground: Ground) -> Iterator[Task]:
         across = openings and other.side != place.side
         if entry.everywhere or not (apart or across):
             yield before
+
+
+def once(links: Iterable[Link]) -> tuple[Link, ...]:
+    """Drop repeated links, and plain FS links where a covers link says the same and more."""
+    listed = list(links)
+    covered = {(link.before, link.after) for link in listed if link.kind == "covers"}
+    found: dict[tuple[str, str, str], Link] = {}
+    for link in listed:
+        if link.kind != "FS" or (link.before, link.after) not in covered:
+            found.setdefault(link.key, link)
+    return tuple(found.values())
 
 
 def refuse_rings(keys: list[str], links: Iterable[Link]) -> None:

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coordination.siteprep.condition_reading import parse_condition
 from coordination.siteprep.conditions import (
     ConditionError,
     Truth,
@@ -11,7 +12,6 @@ from coordination.siteprep.conditions import (
     either,
     keys,
     opposite,
-    parse_condition,
 )
 
 VALUES = (True, False, None)

@@ -242,7 +242,7 @@ _READERS: Mapping[str, Any] = {
 
 
 def _limits(name: str, spec: Spec, value: Any) -> Iterator[Problem]:
-    if value is None or spec.kind in {"text", "flag", "date"} or (spec.of is not None and not spec.many):
+    if value is None or (spec.of is not None and not spec.many):
         return
     if spec.many:
         if len(value) < spec.least:

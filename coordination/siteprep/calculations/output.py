@@ -4,12 +4,14 @@ import dataclasses
 import datetime
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any
+from functools import cache
+from typing import Any, get_type_hints
 
 from coordination.siteprep.calculations.values import (
     NANOMETRES_PER_INCH,
     NANOMETRES_PER_MILLIMETRE,
     Finding,
+    Nanometres,
     Value,
 )
 
@@ -25,8 +27,20 @@ def as_json(result: object) -> Any:
             shown["limit"] = _amount(result.limit, "length")
         return shown
     if dataclasses.is_dataclass(result):
-        return {f.name: as_json(getattr(result, f.name)) for f in dataclasses.fields(result)}
+        lengths = _lengths(type(result))
+        return {
+            f.name: _amount(value, "length") if f.name in lengths else as_json(value)
+            for f in dataclasses.fields(result)
+            for value in (getattr(result, f.name),)
+        }
     return _plain(result)
+
+
+@cache
+def _lengths(cls: type) -> frozenset[str]:
+    """Fields that hold a bare length."""
+    hints = get_type_hints(cls, include_extras=True)
+    return frozenset(name for name, hint in hints.items() if hint == Nanometres)
 
 
 def _plain(result: object) -> Any:

@@ -9,10 +9,12 @@ from typing import Any
 
 from coordination.siteprep.calculations import (
     accessibility,
+    alarm,
     backing,
     brackets,
     concrete,
     electrical,
+    enclosure,
     hoistway_survey,
     hydraulics,
     machine_room,
@@ -123,7 +125,9 @@ CALCULATIONS: Mapping[str, Calculation] = {
         ),
         _calculation("electrical", electrical, electrical.ElectricalInputs, electrical.ElectricalResult),
         _calculation("concrete", concrete, concrete.ConcreteInputs, concrete.ConcreteResult),
+        _calculation("alarm", alarm, alarm.AlarmInputs, alarm.AlarmResult),
         _calculation("hydraulics", hydraulics, hydraulics.HydraulicInputs, hydraulics.HydraulicResult),
+        _calculation("enclosure", enclosure, enclosure.EnclosureInputs, enclosure.EnclosureResult),
         _calculation(
             "accessibility",
             accessibility,

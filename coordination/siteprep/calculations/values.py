@@ -6,10 +6,12 @@ Lengths are whole nanometres and carry the unit "length"; every other unit is wr
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Literal
+from typing import Annotated, Literal
 
 Status = Literal["code", "practice", "drawing", "memory"]
 Outcome = Literal["met", "not met", "warning", "unknown"]
+# A bare length in a result; shown in several units by the output module.
+Nanometres = Annotated[int, "length"]
 Amount = int | float | str | bool | Fraction | None
 
 NANOMETRES_PER_INCH = 25_400_000

@@ -129,3 +129,13 @@ def test_numbers_that_are_none(given):
 def test_numbers_in_many_forms(given):
     read = CALCULATIONS["electrical"].read({"phases": 3, "volts": "208 V", "horsepower": given})
     assert (float(read.horsepower), read.volts) == (7.5, 208)
+
+
+def test_lengths_of_a_result_are_told_in_three_units():
+    told = CALCULATIONS["machine_room"].run(CALCULATIONS["machine_room"].example)
+    assert told["room"]["east"] == {"amount": 2_133_600_000, "unit": "nm", "mm": 2133.6, "in": 84.0}
+    assert told["working_spaces"][0]["depth"]["in"] == 36.0
+
+
+def test_there_are_eleven():
+    assert len(CALCULATIONS) == 11

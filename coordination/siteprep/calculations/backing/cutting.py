@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from coordination.siteprep.calculations.spans import Intervals, clear_of
+from coordination.siteprep.calculations.values import Nanometres
 
 MOST_STEPS = 8_000
 
@@ -40,8 +41,8 @@ class Piece:
 
     line: int
     ply: int
-    bottom: int
-    top: int
+    bottom: Nanometres
+    top: Nanometres
     board: int
 
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
+from coordination.siteprep.calculations.values import Nanometres
+
 SIDES = ("north", "east", "south", "west")
 
 
@@ -10,10 +12,10 @@ SIDES = ("north", "east", "south", "west")
 class Rectangle:
     """An axis-parallel rectangle from its west-south corner (``x``, ``y``) to its east-north corner."""
 
-    x: int
-    y: int
-    east: int
-    north: int
+    x: Nanometres
+    y: Nanometres
+    east: Nanometres
+    north: Nanometres
 
     def overlaps(self, other: "Rectangle") -> bool:
         """Whether both share area; touching edges do not overlap."""
@@ -44,9 +46,9 @@ class Rectangle:
 class Swing:
     """A quarter disc swept by a door leaf: hinge, radius, and the directions of its two straight edges."""
 
-    hinge_x: int
-    hinge_y: int
-    radius: int
+    hinge_x: Nanometres
+    hinge_y: Nanometres
+    radius: Nanometres
     toward_x: int
     toward_y: int
 

@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 
+from django.db.models import Q
+
 from coordination.access.models import Membership, Project, ShareLink
 from coordination.access.refusals import NoLongerStanding, Reason
 from coordination.access.visitors import SYSTEM_ACTOR, Visitor
@@ -18,23 +20,25 @@ def deciding(
 
     ``visitor`` None is the program itself (a report was made, a reminder sent). ``claimed_at`` is when somebody
     says it happened, where that differs from ``at``. Everything the block reads must be read inside it.
-    Raises NoLongerStanding when the visitor's membership ended or the link was revoked since it was looked up;
+    Raises NoLongerStanding when the visitor's membership or link has ended since it was looked up;
     ValueError when the visitor stands on another project.
     """
     if visitor is not None and visitor.project.pk != project.pk:
         raise ValueError("The visitor stands on another project.")
     actor = SYSTEM_ACTOR if visitor is None else visitor.as_actor()
     with deciding_on(project.stream, actor=actor, at=at, claimed_at=claimed_at) as pen:
-        if visitor is not None and _standing_ended(visitor):
+        if visitor is not None and _standing_ended(visitor, at):
             raise NoLongerStanding(Reason("no longer standing"))
         yield pen
 
 
-def _standing_ended(visitor: Visitor) -> bool:
+def _standing_ended(visitor: Visitor, at: datetime) -> bool:
     """Whether what let the visitor in was ended after it let them in."""
     kind, _, uid = visitor.identity.partition(":")
     if kind == "link":
-        return ShareLink.objects.filter(uid=uid, revoked_at__isnull=False).exists()
+        closed = Q(revoked_at__isnull=False) | Q(expires_at__lte=at)
+        return ShareLink.objects.filter(closed, uid=uid).exists()
     standings = Membership.objects.filter(project=visitor.project, person__uid=uid, role__in=visitor.roles)
-    by_role = list(standings.values_list("role", "left_at"))
-    return bool({role for role, _left in by_role} - {role for role, left in by_role if left is None})
+    by_role = list(standings.values_list("role", "left_at", "person__is_active"))
+    standing = {role for role, left_at, is_active in by_role if left_at is None and is_active}
+    return bool({role for role, *_ in by_role} - standing)

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from coordination.projects.models import FactEntry
-from coordination.siteprep.facts import Fact, FactDefinition, Facts, Value
+from coordination.siteprep.facts import Fact, FactDefinition, Value
 
 OF_SEVERAL = frozenset({"days", "lengths", "landings"})
 
@@ -26,8 +26,11 @@ class FactInput:
         return told if self.typed is None else {**told, "value": self.typed}
 
 
-def inputs_from(facts: Facts) -> dict[str, FactInput]:
-    """What was stated in ``facts``, ready to be entered; what nobody stated is left out."""
+def inputs_from(facts: Mapping[str, Fact]) -> dict[str, FactInput]:
+    """What was stated in ``facts``, or printed on a model's data sheet (its ``figures``), ready to be entered.
+
+    What nobody stated is left out.
+    """
     return {
         fact.key: FactInput(fact.state, fact.typed or None, fact.source, fact.said_by)
         for fact in facts.values()

@@ -10,12 +10,15 @@ Everything is read and checked before anything is entered; every fault is named 
 """
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
 from zoneinfo import available_timezones
+
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
 from coordination.projects.actions.facts import AuthorityInput
 from coordination.projects.fact_values import FactInput, inputs_from
@@ -70,7 +73,7 @@ def read_job(path: Path) -> Job:
     try:
         content = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise JobFileErrors([(path.name, str(error), "write the file as TOML 1.0 in UTF-8")]) from None
+        raise JobFileErrors([(path.name, str(error), _("write the file as TOML 1.0 in UTF-8"))]) from None
     return _Reading(path, content).job()
 
 
@@ -89,9 +92,11 @@ class _Reading:
         name = project.get("name") or (facts.value("job.name") if facts else None)
         zone = str(project.get("zone", "UTC"))
         if facts and not name:
-            self._fault("project.name", "is missing", "give the project a name")
+            self._fault("project.name", _("is missing"), _("give the project a name"))
         if zone not in available_timezones():
-            self._fault("project.zone", f"{zone!r} is not a time zone", "write one such as America/New_York")
+            self._fault(
+                "project.zone", _("%r is not a time zone") % zone, _("write one such as America/New_York")
+            )
         if self.faults or facts is None:
             raise JobFileErrors(self.faults)
         return Job(str(name), str(project.get("place", "")), zone, facts, particulars, working_days)
@@ -103,12 +108,14 @@ class _Reading:
         """Take a table of texts out of the file."""
         table = self.content.pop(name, {})
         if not isinstance(table, dict):
-            self._fault(name, "is not a table", f"write [{name}]")
+            self._fault(name, _("is not a table"), _("write [%s]") % name)
             return {}
         for key in table.keys() - set(keys):
-            self._fault(f"{name}.{key}", "is not known here", f"write one of: {', '.join(keys)}")
+            self._fault(f"{name}.{key}", _("is not known here"), _one_of(keys))
         for key in (key for key in keys if not isinstance(table.get(key, ""), str)):
-            self._fault(f"{name}.{key}", f"{table.pop(key)!r} is not a text", "write it in quotation marks")
+            self._fault(
+                f"{name}.{key}", _("%r is not a text") % table.pop(key), _("write it in quotation marks")
+            )
         return {key: table[key] for key in keys if key in table}
 
     def _facts(self) -> Facts | None:
@@ -117,7 +124,8 @@ class _Reading:
             model = self._model_sheet()
             facts = read_facts(self.content, model)
         except FactErrors as errors:
-            self.faults += [(fault.fact, fault.wrong, fault.right) for fault in errors.faults]
+            language = (get_language() or "en")[:2]
+            self.faults += [(fault.fact, *fault.says(language)) for fault in errors.faults]
             return None
         self._check_holidays(facts)
         return facts
@@ -128,15 +136,19 @@ class _Reading:
             return None
         if not isinstance(sheet, str):
             self._fault(
-                "model_sheet", f"{sheet!r} is not a path", "write the path of a TOML file in quotation marks"
+                "model_sheet",
+                _("%r is not a path") % (sheet,),
+                _("write the path of a TOML file in quotation marks"),
             )
             return None
         try:
             return load_model_sheet(self.path.parent / sheet)
         except OSError:
-            self._fault("model_sheet", f"there is no file {sheet}", "write its path as seen from this file")
+            self._fault(
+                "model_sheet", _("there is no file %s") % sheet, _("write its path as seen from this file")
+            )
         except tomllib.TOMLDecodeError as error:
-            self._fault("model_sheet", f"{sheet}: {error}", "write the data sheet as TOML 1.0")
+            self._fault("model_sheet", f"{sheet}: {error}", _("write the data sheet as TOML 1.0"))
         return None
 
     def _check_holidays(self, facts: Facts) -> None:
@@ -147,7 +159,9 @@ class _Reading:
         except UnknownRegion:
             example = facts.definitions["calendar.holidays"].form_example
             self._fault(
-                "calendar.holidays", f"no public holidays on file for {region!r}", f"write it as {example}"
+                "calendar.holidays",
+                _("no public holidays on file for %r") % region,
+                _("write it as %s") % example,
             )
 
     def _authorities(self) -> Iterator[tuple[str, AuthorityInput]]:
@@ -169,13 +183,17 @@ class _Reading:
         if not isinstance(inspections, list) or not all(
             isinstance(i, str) and i.strip() for i in inspections
         ):
-            self._fault(f"{key}.inspections", "is not a list of names", 'write ["rough-in", "final"]')
+            self._fault(
+                f"{key}.inspections", _("is not a list of names"), _("write %s") % '["rough-in", "final"]'
+            )
             inspections = []
         if permit_on is not None and type(permit_on) is not date:
-            self._fault(f"{key}.permit_on", f"{permit_on!r} is not a date", "write it as 2027-02-01")
+            self._fault(
+                f"{key}.permit_on", _("%r is not a date") % (permit_on,), _("write it as %s") % "2027-02-01"
+            )
             permit_on = None
         if not isinstance(phone, str):
-            self._fault(f"{key}.phone", f"{phone!r} is not a text", "write it in quotation marks")
+            self._fault(f"{key}.phone", _("%r is not a text") % (phone,), _("write it in quotation marks"))
             phone = ""
         return AuthorityInput(phone, permit_on, tuple(inspections))
 
@@ -184,20 +202,22 @@ class _Reading:
         for key, table in tables.items() if isinstance(tables, dict) else ():
             name = f"working_days.{key}"
             if key not in CALENDARS or not isinstance(table, dict):
-                self._fault(name, "is not a calendar", f"write one of: {', '.join(CALENDARS)}")
+                self._fault(name, _("is not a calendar"), _one_of(CALENDARS))
                 continue
             for odd in table.keys() - {"weekdays", "closed", "opened"}:
-                self._fault(f"{name}.{odd}", "is not known here", "write weekdays, closed or opened")
+                self._fault(
+                    f"{name}.{odd}", _("is not known here"), _one_of(("weekdays", "closed", "opened"))
+                )
             closed, opened = (
                 self._days(f"{name}.{part}", table.get(part, [])) for part in ("closed", "opened")
             )
             for day in sorted(set(closed) & set(opened)):
-                self._fault(name, f"{day} is both closed and opened", "leave it in one of them")
+                self._fault(name, _("%s is both closed and opened") % day, _("leave it in one of them"))
             yield key, WorkingDays(self._weekdays(f"{name}.weekdays", table), closed, opened)
 
     def _days(self, key: str, listed: Any) -> tuple[date, ...]:
         if not isinstance(listed, list) or not all(type(day) is date for day in listed):
-            self._fault(key, "is not a list of dates", "write [2027-12-24, 2027-12-27]")
+            self._fault(key, _("is not a list of dates"), _("write %s") % "[2027-12-24, 2027-12-27]")
             return ()
         return tuple(sorted(set(listed)))
 
@@ -206,6 +226,10 @@ class _Reading:
             return None
         listed = table["weekdays"]
         if not isinstance(listed, list) or not listed or not all(day in WEEKDAYS for day in listed):
-            self._fault(key, f"{listed!r} are not weekdays", 'write ["mon", "tue"]')
+            self._fault(key, _("%r are not weekdays") % (listed,), _("write %s") % '["mon", "tue"]')
             return None
         return tuple(sorted({WEEKDAYS.index(day) for day in listed}))
+
+
+def _one_of(choices: Iterable[str]) -> str:
+    return _("write one of: %s") % ", ".join(choices)

@@ -51,6 +51,13 @@ def test_of_two_who_spend_a_link_one_gets_in(cast):
     assert kinds(ends) == [LinkUsed.__name__, "NoneType"]
 
 
+def test_attempts_from_everywhere_at_once_are_all_counted(cast):
+    asked = [
+        lambda n=n: actions.ask_for_sign_in("owner@site.example", f"203.0.113.{n}", AT) for n in range(7)
+    ]
+    assert kinds(at_once(*asked)) == [*["NoneType"] * 5, *["TooManyAttempts"] * 2]
+
+
 def test_two_assignments_of_one_trade_leave_one_standing(cast):
     coordinator, contractor = cast.visitor("coordinator"), cast.visitor("contractor")
     ends = at_once(

@@ -412,6 +412,47 @@ def test_who_left_after_the_page_was_opened_decides_nothing(cast):
         assert Event.objects.count() == before
 
 
+def test_whose_link_expired_or_account_was_switched_off_meanwhile_decides_nothing(cast):
+    inspector, framer = cast.by_link("expired"), cast.visitor("framer")
+    type(cast.people["framer"]).objects.filter(pk=cast.people["framer"].pk).update(is_active=False)
+    for visitor, at in ((inspector, AT + timedelta(days=1)), (framer, AT)):
+        with pytest.raises(NoLongerStanding), deciding(cast.project, visitor, at) as pen:
+            pen.write("remark left", subject="x", body={})
+    with deciding(cast.project, inspector, AT) as pen:
+        pen.write("remark left", subject="x", body={})
+
+
+def test_a_role_that_ended_is_not_carried_by_another_that_stands(cast):
+    both = {"person": cast.people["framer"], "company": cast.companies["framer"]}
+    coordinator = cast.visitor("coordinator")
+    owner = actions.add_member(cast.project, coordinator, AT, role="owner", **both)
+    visitor = cast.visitor("framer")
+    actions.end_membership(cast.project, coordinator, AT, owner.uid)
+    with pytest.raises(NoLongerStanding), deciding(cast.project, visitor, AT) as pen:
+        pen.write("concession granted", subject="x", body={})
+
+
+def test_a_sign_in_link_of_a_switched_off_account_opens_nothing(cast):
+    token = actions.send_sign_in_link(cast.people["framer"], AT)
+    type(cast.people["framer"]).objects.filter(pk=cast.people["framer"].pk).update(is_active=False)
+    with pytest.raises(LinkRevoked):
+        actions.open_link(token, AT)
+
+
+def test_a_contractor_introduces_a_company_to_the_projects_supplier(cast):
+    told = {"name": "Larch Drywall", "phone": "555-0170"}
+    company = actions.introduce_company(cast.project, cast.visitor("contractor"), AT, **told)
+    assert (company.supplier, company.phone) == (cast.supplier, "555-0170")
+    assert newest(f"supplier:{cast.supplier.uid}", most=1)[0].actor["name"] == "Ana Ruiz"
+    with pytest.raises(NotAllowed):
+        actions.introduce_company(cast.project, cast.visitor("framer"), AT, name="Own Firm")
+
+
+def test_an_account_has_no_password_and_is_made_once(cast):
+    again = actions.add_person("OWNER@site.example", "Somebody Else")
+    assert (again, again.name, again.has_usable_password()) == (cast.people["owner"], "Pat Quill", False)
+
+
 def test_who_came_back_stands_again(cast):
     coordinator = cast.visitor("coordinator")
     told = {"person": cast.people["left"], "company": cast.companies["framer"]}

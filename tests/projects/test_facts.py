@@ -1,6 +1,7 @@
 """Facts: appended, never altered, all or nothing, each with who said it."""
 
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 import pytest
 from django.db import DatabaseError, IntegrityError, transaction
@@ -14,6 +15,7 @@ from coordination.projects.actions import (
     enter_facts,
     set_authority,
 )
+from coordination.projects.fact_values import inputs_from
 from coordination.projects.models import Authority, FactEntry, PlanChange
 from coordination.projects.queries import history_of, open_change, standing_facts, statements
 from coordination.projects.refusals import DatesRefused, FactsRefused, NotAQuestion
@@ -21,9 +23,11 @@ from coordination.record.models import Event
 from coordination.record.queries import newest
 from coordination.siteprep.facts import Fact
 from coordination.siteprep.lengths import parse_length
+from coordination.siteprep.model_sheet import load_model_sheet
 from tests.projects.small_plans import FIRST
 from tests.standing_cast import AT
 
+SHEET = Path(__file__).resolve().parent.parent.parent / "fixtures" / "models" / "ferry-45.toml"
 pytestmark = pytest.mark.usefixtures("derivation")
 
 
@@ -211,6 +215,27 @@ def test_a_contractor_settles_a_question_but_alters_no_answer(cast, enter):
     for name in ("framer", "owner"):
         with pytest.raises(NotAllowed):
             answer_question(cast.project, cast.visitor(name), AT, "pit.depth", FactInput(typed='14"'))
+
+
+def test_a_contractor_does_not_alter_what_the_project_was_opened_with(cast):
+    with pytest.raises(NotAQuestion):
+        answer_question(cast.project, cast.visitor("contractor"), AT, "job.code_set", FactInput(typed="en"))
+    assert standing_facts(cast.project).code_set == "us"
+
+
+def test_a_question_about_nothing_is_refused_by_name(cast):
+    with pytest.raises(FactsRefused) as refused:
+        answer_question(cast.project, cast.visitor("contractor"), AT, "pit.colour", FactInput(typed="red"))
+    assert [(fault.fact, fault.kind) for fault in refused.value.reasons] == [("pit.colour", "unknown-key")]
+
+
+def test_figures_of_a_data_sheet_are_entered_with_the_sheet_as_their_source(cast, enter):
+    sheet = load_model_sheet(SHEET)
+    enter(**inputs_from(sheet.figures))
+    standing = standing_facts(cast.project)
+    assert {key: (standing[key].value, standing[key].source) for key in sheet.figures} == {
+        key: (fact.value, sheet.source) for key, fact in sheet.figures.items()
+    }
 
 
 def test_an_assumed_fact_may_still_be_settled(cast, enter):

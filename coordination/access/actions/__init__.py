@@ -4,7 +4,7 @@ from coordination.access.actions.links import open_link, revoke_link, send_link,
 from coordination.access.actions.members import add_member, assign_company, end_membership
 from coordination.access.actions.projects import open_project
 from coordination.access.actions.signing_in import ask_for_sign_in, send_sign_in_link
-from coordination.access.actions.suppliers import add_company, add_person, found_supplier
+from coordination.access.actions.suppliers import add_company, add_person, found_supplier, introduce_company
 
 __all__ = [
     "add_company",
@@ -14,6 +14,7 @@ __all__ = [
     "assign_company",
     "end_membership",
     "found_supplier",
+    "introduce_company",
     "open_link",
     "open_project",
     "revoke_link",

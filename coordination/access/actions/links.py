@@ -117,7 +117,7 @@ def sha256_of(token: str) -> str:
 
 
 def _refuse_a_closed(link: ShareLink, at: datetime) -> None:
-    if link.revoked_at is not None:
+    if link.revoked_at is not None or (link.person is not None and not link.person.is_active):
         raise LinkRevoked(Reason("link revoked"))
     if link.expires_at <= at:
         raise LinkExpired(Reason("link expired"))

@@ -5,13 +5,17 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from django.contrib.auth.hashers import make_password
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
-from coordination.access.models import Company, Person, Supplier
+from coordination.access.models import Company, Person, Project, Supplier
+from coordination.access.permissions import require
 from coordination.access.refusals import CannotBeSo, Reason
-from coordination.access.visitors import SYSTEM_ACTOR
+from coordination.access.visitors import SYSTEM_ACTOR, Visitor
 from coordination.record.actions import deciding_on
+
+NO_PASSWORD = make_password(None)
 
 
 def supplier_stream(supplier: uuid.UUID) -> str:
@@ -37,9 +41,9 @@ def add_person(email: str, name: str, phone: str = "", language: str = "en-us") 
         validate_email(address)
     except ValidationError:
         raise CannotBeSo(Reason("not an e-mail address", {"typed": email})) from None
-    if known := Person.objects.filter(email=address).first():
-        return known
-    return Person.objects.create_person(address, name=named(name), phone=phone.strip(), language=language)
+    told = {"name": named(name), "phone": phone.strip(), "language": language}
+    person, _new = Person.objects.get_or_create(email=address, defaults={**told, "password": NO_PASSWORD})
+    return person
 
 
 def add_company(
@@ -64,6 +68,18 @@ def add_company(
         company = Company.objects.create(supplier=supplier, name=named(name), **particulars)
         pen.write("company added", subject=str(company.uid), body={"name": company.name, **particulars})
         return company
+
+
+def introduce_company(
+    project: Project, visitor: Visitor, at: datetime, *, name: str, phone: str = "", contact: str = "",
+    email: str = "", signs_in: bool = True,
+) -> Company:  # fmt: skip
+    """Make a company known to the project's supplier. Raises NotAllowed, CannotBeSo."""
+    require(visitor, "assign a company")
+    if visitor.project.pk != project.pk:
+        raise ValueError("The visitor stands on another project.")
+    told = {"phone": phone, "contact": contact, "email": email, "signs_in": signs_in}
+    return add_company(project.supplier, name=name, at=at, actor=visitor.as_actor(), **told)
 
 
 def named(text: str) -> str:

@@ -212,11 +212,11 @@ def _refuse_authorities(authorities: Mapping[str, AuthorityInput]) -> None:
 
 
 def _refuse_what_is_answered(entering: _Entering, fact: str) -> None:
-    standing = newest_entries(entering.project)
-    entry = standing.get(fact)
-    if entry is None or entry.state != "known":
+    facts = facts_of(entering.project, newest_entries(entering.project))
+    standing = facts.get(fact)
+    if standing is None or standing.state != "known":
         return
-    facts = facts_of(entering.project, standing)
     said, _whole = stated_facts(facts, entering.inputs, entering.visitor.name)
-    if as_stored(said[fact].value) != entry.value:
-        raise NotAQuestion(Reason("answered already", {"typed": entry.typed, "said_by": entry.said_by}))
+    if said[fact].value != standing.value:
+        told = {"typed": standing.typed, "said_by": standing.said_by}
+        raise NotAQuestion(Reason("answered already", told))

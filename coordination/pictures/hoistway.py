@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from coordination.pictures.layout import LETTER, SHEET
 from coordination.pictures.patterns import definitions
@@ -15,14 +15,21 @@ from coordination.pictures.trade import trade
 Variant = Literal["sheet", "strip", "paper", "trade"]
 
 
+_INKS: Final[dict[Variant, str]] = {"sheet": "screen", "strip": "screen", "trade": "screen", "paper": "print"}
+
+
 @dataclass(frozen=True)
 class Appearance:
-    """How a section is shown. ``prefix`` begins every id in it; ``focus`` is the place a trade sheet enlarges."""
+    """How a section is shown. ``prefix`` begins every id in it; ``focus`` is the place a trade sheet enlarges.
+
+    ``width`` in px for strip and trade; ``inks`` "print" draws any variant black on white (paper always is).
+    """
 
     variant: Variant
     prefix: str
     focus: str | None = None
     width: float | None = None
+    inks: Literal["screen", "print"] = "screen"
 
     def __post_init__(self) -> None:
         if not re.fullmatch(r"[A-Za-z][A-Za-z0-9-]*", self.prefix):
@@ -35,7 +42,10 @@ class Appearance:
 
 def hoistway_section(section: Section, appearance: Appearance) -> str:
     """The section drawing. Raises PictureError where the section or the appearance does not make one."""
-    pen = Pen(prefix=appearance.prefix, inks=PRINT if appearance.variant == "paper" else SCREEN)
+    pen = Pen(
+        prefix=appearance.prefix,
+        inks=PRINT if "print" in (appearance.inks, _INKS[appearance.variant]) else SCREEN,
+    )
     parts, width, height = _drawn(pen, section, appearance)
     return document(
         definitions(pen), *parts, prefix=appearance.prefix, width=width, height=height,

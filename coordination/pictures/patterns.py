@@ -77,12 +77,12 @@ def _state_marks(pen: Pen, state: State) -> tuple[float, float, str]:
     upright = pen.line(1.5, 0, 1.5, 8, stroke_width=1) + pen.line(4, 0, 4, 8, stroke_width=1)
     crossed = _diagonal(pen, 8, "ink", 1.3) + _diagonal(pen, 8, "ink", 1.3, falling=True)
     tiles: dict[State, tuple[float, float, str]] = {
-        "held": (14, 14, ""),
+        "held": (600, 600, ""),
         "ready": (14, 12, across),
         "at work": (8, 8, _diagonal(pen, 8, "ink", 1)),
         "offered": (10, 10, _diagonal(pen, 10, "accent", 3.6)),
         "refused": (8, 8, crossed),
-        "accepted": (8, 8, ""),
+        "accepted": (600, 600, ""),  # one tile: a PDF viewer shows seams between small plain ones
         "done": (8, 8, upright),
         "question open": (16, 18, _question(pen, 5, 5) + _question(pen, 13, 14)),
     }

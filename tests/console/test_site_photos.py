@@ -101,7 +101,7 @@ def test_turned_by_its_exif_the_picture_is_upright(orientation):
 
 
 def test_the_spoiled_one_is_dark_and_blurred():
-    good, bad = grey(photo()), grey(photo(spoiled=True))
+    good, bad = (grey(photo(spoiled=spoiled, size=(1600, 1200))) for spoiled in (False, True))
     assert bad.mean() < 0.6 * good.mean()
 
     def sharpness(pixels):

@@ -204,3 +204,9 @@ def test_a_trade_sheet_needs_a_place_that_exists():
         Appearance("trade", "p")
     with pytest.raises(PictureError, match="no place 'attic'"):
         drawn(building(), "trade", "attic")
+
+
+def test_any_variant_can_be_drawn_for_print():
+    svg = hoistway_section(building(), Appearance("trade", "p", "pit", inks="print"))
+    colours = set(re.findall(r"#[0-9a-f]{6}", svg))
+    assert all(len({c[1:3], c[3:5], c[5:7]}) == 1 for c in colours)

@@ -105,12 +105,23 @@ class Holding:
         return {entry.key: entry for entry in self.entries}
 
     @cached_property
-    def settled_entry(self) -> dict[str, FactEntry]:
-        """The facts that count: while a change of plan is open, those that the standing plan was derived from."""
-        if not self.changes or not self.revisions:
-            return self.newest_entry
-        length = self.revisions[-1].facts_length
-        return {entry.key: entry for entry in self.entries if entry.event.seq <= length}
+    def unsettled_since(self) -> int | None:
+        """Place in the chain of the first facts that brought another plan than the standing one; None when settled."""
+        if self.plan_settled:
+            return None
+        accepted = self.revisions[-1].event.seq if self.revisions else 0
+        return min(change.event.seq for change in self.changes if change.event.seq > accepted)
+
+    def settled_entry(self, fact: str, until: int | None = None) -> FactEntry | None:
+        """The entry that counts: while a change of plan is open, the last one before it.
+
+        ``until`` is the place of a clearing: facts that came before it were settled then.
+        """
+        if self.unsettled_since is None:
+            return self.newest_entry.get(fact)
+        end = max(self.unsettled_since, until or 0)
+        counted = [entry for entry in self.entries if entry.key == fact and entry.event.seq < end]
+        return counted[-1] if counted else None
 
     @cached_property
     def standing_concession(self) -> dict[int, Concession]:
@@ -139,7 +150,7 @@ class Holding:
 
     @property
     def plan_settled(self) -> bool:
-        return not self.changes
+        return all(change.state != "open" for change in self.changes)
 
     def standing_clearing(self, gate: Gate) -> Clearing | None:
         return next(
@@ -197,13 +208,18 @@ def _load_plan(found: Mapping[int, Holding]) -> None:
         projects,
         "changes",
         "project_id",
-        PlanChange.objects.filter(project__in=keys, state="open").defer("derived", "summary"),
+        PlanChange.objects.filter(project__in=keys, state__in=["open", "replaced"])
+        .defer("derived", "summary")
+        .select_related("event"),
     )
     _spread(
         projects,
         "revisions",
         "project_id",
-        PlanRevision.objects.filter(project__in=keys).defer("derived").order_by("number"),
+        PlanRevision.objects.filter(project__in=keys)
+        .defer("derived")
+        .select_related("event")
+        .order_by("number"),
     )
     _spread(
         projects,

@@ -106,7 +106,7 @@ class Reading:
         return str(clearing.uid) if clearing else "not cleared"
 
     def _of_fact(self, row: Condition, until: int | None) -> Any:
-        entry = self.holding.settled_entry.get(row.subject)
+        entry = self.holding.settled_entry(row.subject, until)
         return [entry.state, entry.value] if entry else ["unknown", None]
 
     def _of_asked(self, row: Condition, until: int | None) -> Any:

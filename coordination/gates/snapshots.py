@@ -5,6 +5,7 @@ No row's own key is in it: uids and keys only. Lengths are nanometres; days are 
 
 import json
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from functools import cached_property
 from typing import Any
@@ -19,7 +20,7 @@ from coordination.gates.standing import answer_on
 from coordination.projects.deriving import read_plan
 from coordination.projects.models import Condition, Gate, PlanRevision, Requirement, Task
 from coordination.projects.stating import facts_of
-from coordination.readiness import is_shown
+from coordination.readiness import Assessment, assess, is_shown
 from coordination.record.actions import Pen
 from coordination.record.chaining import canonical
 from coordination.siteprep.facts import Facts
@@ -67,7 +68,7 @@ class _Snapshot:
             "quantities": self.quantities(),
             "conditions": [self.condition(row) for row in self.holding.conditions_of[self.gate.pk]],
             "tasks": [self.task(task) for task in self.included],
-            "states": {key: ready.state for key, ready in self.scene.assessment.tasks.items()},
+            "states": {key: ready.state for key, ready in self.cleared.tasks.items()},
             "concessions": [self.concession(row) for row in self.concessions()],
             "signatures": self.signatures(),
             "authorities": self.authorities(),
@@ -75,6 +76,15 @@ class _Snapshot:
             "remarks": [],
             "cautions": self.cautions(),
         }
+
+    @cached_property
+    def cleared(self) -> Assessment:
+        """How everything stands with this gate cleared: what the paper is about."""
+        gates = tuple(
+            replace(item, cleared=True) if item.key == self.gate.key else item
+            for item in self.scene.standing.gates
+        )
+        return assess(replace(self.scene.standing, gates=gates))
 
     @cached_property
     def revision(self) -> PlanRevision | None:
@@ -87,7 +97,7 @@ class _Snapshot:
 
     @cached_property
     def known(self) -> Facts:
-        return facts_of(self.holding.project, self.holding.settled_entry)
+        return facts_of(self.holding.project, self.holding.newest_entry)
 
     def project(self) -> Values:
         project = self.holding.project
@@ -133,7 +143,7 @@ class _Snapshot:
                 "source": entry.source,
                 "said_on": _day(entry.said_on),
             }
-            for _key, entry in sorted(self.holding.settled_entry.items())
+            for _key, entry in sorted(self.holding.newest_entry.items())
         ]
 
     def _fact_text(self, key: str) -> Mapping[str, str]:
@@ -144,7 +154,7 @@ class _Snapshot:
         return drawing_numbers(self.known, self.plan) if self.plan and self.known.landings else None
 
     def places(self) -> list[Values]:
-        states = self.scene.assessment.places
+        states = self.cleared.places
         return [
             {
                 "key": place.key,
@@ -212,7 +222,7 @@ class _Snapshot:
             "company": self.holding.company_of(task.trade)[0],
             "text": derived.get("text", {}),
             "first_line": derived.get("first_line", {}),
-            "state": self.scene.ready(task).state,
+            "state": self.cleared.tasks[task.key].state,
             "provisional": task.provisional,
             "begun_on": _day(task.begun_on),
             "finished_on": _day(task.finished_on),

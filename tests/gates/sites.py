@@ -16,10 +16,9 @@ from coordination.evidence.entering import EnteredFor
 from coordination.evidence.models import Evidence
 from coordination.gates import actions
 from coordination.gates.models import Clearing
-from coordination.projects.actions import FactInput, enter_facts
 from coordination.projects.changing import lay_beside
-from coordination.projects.models import Gate, PlanChange, Requirement, Task
-from coordination.siteprep.plan import Condition, Link, Place, Plan, Question, Source
+from coordination.projects.models import FactEntry, Gate, PlanChange, Requirement, Task
+from coordination.siteprep.plan import Condition, Link, Place, Plan, Source
 from coordination.siteprep.plan import Requirement as Asked
 from tests.projects.small_plans import gate, photo, plan, task
 from tests.standing_cast import AT, Cast, gather
@@ -216,10 +215,6 @@ class Site:
     def clear(self, key: str, by: str = "contractor") -> Clearing:
         return actions.clear_gate(self.project, self.who(by), self.step(), self.gate(key).uid)
 
-    def know(self, fact: str, typed: Any = "no", state: str = "known"):
-        said = FactInput(state=state, typed=typed, said_by="engineer")
-        return enter_facts(self.project, self.who("coordinator"), self.step(), {fact: said})
-
     # ways through the job
     def back(self) -> None:
         """Backing is begun, shown, accepted and handed to the lift crew."""
@@ -237,11 +232,24 @@ class Site:
         self.photo("rough@pit#receptacle", "electrician")
         self.document("rough@pit#inspection", "contractor")
 
-    def settle(self) -> None:
-        """The one open question is answered; what follows from it is the same plan."""
+    def state(self, fact: str, value: Any, state: str = "known") -> None:
+        """State a fact from which the same plan follows."""
         with deciding(self.project, self.who("coordinator"), self.step()) as pen:
-            event = pen.write("facts entered", subject="pit.sump", body={"pit.sump": "no"})
-            state_fact(self.project, "pit.sump", False, event, self.at)
+            FactEntry.objects.create(
+                project=self.project,
+                key=fact,
+                seq=FactEntry.objects.filter(project=self.project, key=fact).count() + 1,
+                state=state,
+                value=value,
+                typed=str(value),
+                said_by="engineer",
+                said_on=self.at.date(),
+                event=pen.write("facts entered", subject=fact, body={fact: value}),
+            )
+
+    def settle(self) -> None:
+        """The one open question is answered."""
+        self.state("pit.sump", False)
 
     def ready(self) -> None:
         self.back()
@@ -252,22 +260,6 @@ class Site:
         self.ready()
         self.sign("close-in", "contractor")
         self.sign("close-in", "crew")
-
-
-def state_fact(project, key: str, value: Any, event, at: datetime, state: str = "known") -> None:
-    from coordination.projects.models import FactEntry
-
-    FactEntry.objects.create(
-        project=project,
-        key=key,
-        seq=FactEntry.objects.filter(project=project, key=key).count() + 1,
-        state=state,
-        value=value,
-        typed=str(value),
-        said_by="engineer",
-        said_on=at.date(),
-        event=event,
-    )
 
 
 def build(prefix: str = "", derived: Plan = JOB) -> Site:
@@ -292,6 +284,3 @@ def with_requirement(old: Plan, task_key: str, asked: Asked) -> Plan:
         else:
             tasks.append(each)
     return replace(old, tasks=tuple(tasks))
-
-
-__all__ = ["BACKING", "BOARD", "JOB", "RAILS", "ROUGH", "SWEEP", "TEXTED", "Question", "Site", "build"]

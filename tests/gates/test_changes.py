@@ -1,0 +1,109 @@
+"""A change of plan: the gate waits for it, and reopens when it alters what was read."""
+
+from dataclasses import replace
+
+import pytest
+
+from coordination.access.permissions import NotAllowed
+from coordination.access.refusals import NotVisible
+from coordination.gates import actions
+from coordination.gates.queries import assessment
+from coordination.gates.refusals import GateNotReady
+from coordination.projects.models import PlanRevision
+from coordination.projects.refusals import ChangeGone
+from coordination.record.queries import newest
+from coordination.siteprep.plan import Duration
+from tests.gates.sites import BACKING, INCH, JOB, ROUGH, build, reading, with_requirement
+from tests.projects.small_plans import with_task, without_task
+
+TIGHTER = reading(
+    BACKING.key,
+    "spread",
+    low=INCH * 59 // 2,
+    high=INCH * 61 // 2,
+    accepts="coordinator",
+    deputy="contractor",
+    lift_critical=True,
+    concede=("coordinator", "contractor"),
+)
+
+
+def accept(site, change):
+    return actions.accept_change(site.project, site.who("coordinator"), site.step(), change.uid)
+
+
+def test_while_facts_changed_and_the_plan_is_not_settled_no_gate_clears(site):
+    site.signed()
+    change = site.lay(with_requirement(JOB, BACKING.key, TIGHTER))
+    with pytest.raises(GateNotReady) as refusal:
+        site.clear("close-in")
+    assert [m.kind for m in refusal.value.missing] == ["plan not settled"]
+    accept(site, change)
+    kinds = [m.kind for m in assessment(site.project, site.at).gates["close-in"].missing]
+    assert kinds == [
+        "not handed in",
+        "signature for another standing",
+        "signature for another standing",
+    ]
+
+
+def test_a_change_of_what_was_read_reopens_and_one_of_anything_else_does_not(site):
+    site.signed()
+    site.clear("close-in")
+    longer = replace(ROUGH, duration=Duration(5, 6, 9))
+    accept(site, site.lay(with_task(without_task(JOB, "sweep@pit"), longer)))
+    assert site.clearing("close-in").reopened_at is None
+    accept(site, site.lay(with_requirement(JOB, BACKING.key, TIGHTER)))
+    assert site.clearing("close-in").reopened_at == site.at
+    told = newest(site.project.stream, most=1)[0]
+    assert (told.verb, [item["gate"] for item in told.body["reopens"]]) == ("plan accepted", ["close-in"])
+
+
+def test_a_cleared_gate_stands_until_the_change_is_accepted(site):
+    site.signed()
+    site.clear("close-in")
+    change = site.lay(with_requirement(JOB, BACKING.key, TIGHTER))
+    site.state("pit.sump", True)
+    assert actions.reopen_moved_gates(site.project, site.step()) == ()
+    accept(site, change)
+    assert site.clearing("close-in").reopened_at == site.at
+
+
+def test_a_gate_that_leaves_the_plan_no_longer_stands(site):
+    site.signed()
+    site.clear("close-in")
+    without = without_task(JOB, "close-in@site")
+    without = replace(without, gates=(replace(JOB.gates[1], conditions=()),))
+    accept(site, site.lay(without))
+    assert site.clearing("close-in").reopened_at == site.at
+
+
+def test_accepting_twice_is_harmless_and_a_replaced_change_is_gone(site):
+    first = site.lay(with_requirement(JOB, BACKING.key, TIGHTER))
+    second = site.lay(without_task(JOB, "sweep@pit"))
+    with pytest.raises(ChangeGone):
+        accept(site, first)
+    revision = accept(site, second)
+    assert accept(site, second) == revision
+    assert list(PlanRevision.objects.filter(project=site.project).values_list("number", flat=True)) == [1, 2]
+
+
+def test_only_the_coordinator_accepts_and_only_a_change_of_this_project(site):
+    change = site.lay(without_task(JOB, "sweep@pit"))
+    with pytest.raises(NotAllowed):
+        actions.accept_change(site.project, site.who("contractor"), site.step(), change.uid)
+    other = build("other-")
+    with pytest.raises(NotVisible):
+        accept(other, change)
+
+
+def test_a_tightened_tolerance_asks_for_review_again_and_keeps_what_was_handed_in(site):
+    site.back()
+    accept(site, site.lay(with_requirement(JOB, BACKING.key, TIGHTER)))
+    found = assessment(site.project, site.at).tasks["board@rail-wall"].start_missing
+    assert [(m.kind, m.subject) for m in found if m.task == BACKING.key] == [
+        ("not handed in", "backing@rail-wall#spread")
+    ]
+    site.read("backing@rail-wall#spread", "framer", '30"')
+    site.review("backing@rail-wall#spread", "coordinator")
+    assert assessment(site.project, site.at).tasks[BACKING.key].state == "accepted"

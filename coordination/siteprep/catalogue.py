@@ -26,7 +26,7 @@ from coordination.siteprep.plan_parts import Package
 from coordination.siteprep.sources import Source, Status, read_sources
 from coordination.siteprep.toml_tables import CATALOGUE_FOLDER, CatalogueError, Table, Text, read_toml
 
-_ELSEWHERE = ("facts.toml", "words.toml", "faults.toml")
+_ELSEWHERE = ("facts.toml", "words.toml", "faults.toml", "places.toml")
 _LISTS = {
     "package": "key",
     "trade": "key",

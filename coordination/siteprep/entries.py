@@ -45,6 +45,7 @@ class RequirementEntry:
     concede: tuple[str, ...] = ()
     release: str | None = None
     lift_critical: bool = False
+    signer: str = ""
 
 
 @dataclass(frozen=True)

@@ -97,6 +97,7 @@ def read_requirement(table: Table, known: Vocabulary, spread: str, source: Sourc
         concede=table.words("concede", among=ROLES),
         release=table.word("release", "", among=("", *AUTHORITIES)) or None,
         lift_critical=table.take("critical", bool, False),
+        signer=table.word("signer", among=ROLES) if kind == "signature" else "",
     )
     table.done()
     _check_review(table, found, said_who_concedes)

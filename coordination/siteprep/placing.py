@@ -1,23 +1,14 @@
 """The places of a building: keys are given once and never renumbered."""
 
+from functools import lru_cache
+
 from coordination.siteprep.fact_types import Facts
 from coordination.siteprep.plan_parts import Place
+from coordination.siteprep.toml_tables import CATALOGUE_FOLDER, Text, read_toml
 from coordination.siteprep.wording import fill, words
 
 _BEFORE_LANDINGS = ("site", "route", "machine room", "pit")
 _AFTER_LANDINGS = ("rail wall", "hoistway", "hoistway top")
-_TEXTS = {
-    "site": {"en": "Whole site", "es": "Toda la obra"},
-    "route": {
-        "en": "Route from machine room to {hoistway}",
-        "es": "Recorrido del cuarto de máquinas al {hoistway}",
-    },
-    "machine room": {"en": "Machine room", "es": "Cuarto de máquinas"},
-    "pit": {"en": "Pit", "es": "Fosa"},
-    "rail wall": {"en": "Rail wall", "es": "Muro de guías"},
-    "hoistway": {"en": "{Hoistway}", "es": "{Hoistway}"},
-    "hoistway top": {"en": "{Hoistway} top", "es": "Parte alta del {hoistway}"},
-}
 
 
 def place_of(kind: str) -> str:
@@ -39,7 +30,12 @@ def places_of(facts: Facts) -> tuple[Place, ...]:
 
 
 def _single(kind: str, facts: Facts) -> Place:
-    return Place(place_of(kind), kind, fill(_TEXTS[kind], facts.code_set))
+    return Place(place_of(kind), kind, fill(_texts()[kind], facts.code_set))
+
+
+@lru_cache(maxsize=1)
+def _texts() -> dict[str, Text]:
+    return dict(read_toml(CATALOGUE_FOLDER / "places.toml"))
 
 
 def _landing(landing: str, facts: Facts) -> list[Place]:

@@ -60,6 +60,7 @@ class Requirement:
     ``concede`` names the roles that must all speak to let it go; ``release`` the authority whose own
     document alone releases it. A requirement with neither has no concession at all.
     ``because`` names the unknown facts that leave open whether it applies, or by which figure.
+    ``signer`` is the role whose signature it is, for signatures only.
     """
 
     task: str
@@ -80,6 +81,7 @@ class Requirement:
     release: str | None = None
     lift_critical: bool = False
     because: tuple[str, ...] = ()
+    signer: str = ""
 
     @property
     def subject(self) -> str:
@@ -101,6 +103,7 @@ class Requirement:
             "concede": list(self.concede),
             "release": self.release,
             "authorised": self.authorised,
+            "signer": self.signer,
             "lift_critical": self.lift_critical,
         }
 

@@ -44,6 +44,7 @@ def _requirement(
         concede=entry.concede,
         release=entry.release,
         lift_critical=entry.lift_critical,
+        signer=entry.signer,
         because=tuple(sorted(unknown | open_facts)),
     )
 

@@ -384,6 +384,38 @@ LIFE = (
 )  # fmt: skip
 
 
+def test_every_signature_says_whose_it_is():
+    signed = {name: each.signer for name, each in REQUIREMENTS.items() if each.kind == "signature"}
+    assert signed == {
+        "drawing-approval#revision-signed": "contractor",
+        "hold-dimensions#hold-to": "contractor",
+        "hazard-survey#controls": "contractor",
+        "dig#daily-look": "subcontractor",
+        "benchmark#benchmark-signed": "contractor",
+        "guard#guard-owner": "contractor",
+        "site-ready#statement": "contractor",
+        "site-ready#guards-handed-over": "contractor",
+        "machine#key-holder": "lift crew",
+        "hang-door#guard-back": "lift crew",
+        "recall-test#monitoring-restored": "subcontractor",
+        "joint-pretest#trades-present": "subcontractor",
+        "temporary-use#operator-named": "lift crew",
+        "handover#owner-received": "owner",
+        "handover#lock-removed": "lift crew",
+    }
+    assert [name for name in signed if REQUIREMENTS[name].concede] == []
+
+
+def test_whoever_may_concede_is_not_below_whoever_reviews():
+    """What the lift supplier reviews is never conceded without the supplier."""
+    odd = [
+        name
+        for name, each in REQUIREMENTS.items()
+        if each.accepts in ("coordinator", "lift crew") and each.concede and "coordinator" not in each.concede
+    ]
+    assert odd == []
+
+
 def test_what_protects_life_has_no_concession():
     assert [name for name in LIFE if REQUIREMENTS[name].concede] == []
 

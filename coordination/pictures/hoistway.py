@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 from coordination.pictures.layout import LETTER, SHEET
 from coordination.pictures.patterns import definitions
@@ -13,9 +13,6 @@ from coordination.pictures.strip import strip
 from coordination.pictures.trade import trade
 
 Variant = Literal["sheet", "strip", "paper", "trade"]
-
-
-_INKS: Final[dict[Variant, str]] = {"sheet": "screen", "strip": "screen", "trade": "screen", "paper": "print"}
 
 
 @dataclass(frozen=True)

@@ -133,9 +133,11 @@ ROOMS = {
 
 
 def grid() -> dict[str, Section]:
-    """Every combination, by name."""
+    """The combinations by name: all in long words, in short words those with a room beside or away."""
     found = {}
     for floors, openings, room, style in product(FLOORS, OPENINGS, ROOMS, ("short", "long")):
+        if style == "short" and room not in ("beside", "away"):
+            continue
         levels = FLOORS[floors]
         found[f"{floors}, {openings}, {room}, {style}"] = building(
             levels, sides=tuple(OPENINGS[openings](i) for i in range(len(levels))), room=ROOMS[room](levels),

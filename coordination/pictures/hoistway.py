@@ -39,10 +39,8 @@ class Appearance:
 
 def hoistway_section(section: Section, appearance: Appearance) -> str:
     """The section drawing. Raises PictureError where the section or the appearance does not make one."""
-    pen = Pen(
-        prefix=appearance.prefix,
-        inks=PRINT if "print" in (appearance.inks, _INKS[appearance.variant]) else SCREEN,
-    )
+    printed = appearance.inks == "print" or appearance.variant == "paper"
+    pen = Pen(prefix=appearance.prefix, inks=PRINT if printed else SCREEN)
     parts, width, height = _drawn(pen, section, appearance)
     return document(
         definitions(pen), *parts, prefix=appearance.prefix, width=width, height=height,

@@ -4,7 +4,7 @@
 import io
 
 import pytest
-from PIL import Image, ImageChops, ImageCms
+from PIL import Image, ImageChops, ImageCms, ImageFile
 
 from coordination.files.images import ImageRefused, make_renditions
 from tests.files.conftest import CAMERA, run
@@ -190,3 +190,13 @@ def test_damage_inside_is_found_when_decoding(drawn, heic, name):
     with pytest.raises(ImageRefused) as refusal:
         make_renditions(data[: len(data) // 2])
     assert refusal.value.reason in {"truncated", "damaged"}
+
+
+def test_half_a_photo_is_refused_also_after_a_pdf_was_made(drawn, monkeypatch):
+    """WeasyPrint tells Pillow, for the whole process, to fill up what is missing with grey."""
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
+    data = drawn("a.png", "800x600", "-attenuate", "2", "+noise", "Gaussian").read_bytes()
+    damaged = data[: len(data) // 2] + bytes(2000) + data[len(data) // 2 + 2000 :]
+    for bad in (data[: len(data) // 2], damaged):
+        with pytest.raises(ImageRefused):
+            make_renditions(bad)

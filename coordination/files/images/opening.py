@@ -10,7 +10,7 @@ from pathlib import Path
 
 from PIL import Image, ImageFile, JpegImagePlugin, PngImagePlugin, WebPImagePlugin
 
-from coordination.files.images.containers import kind_of
+from coordination.files.images.containers import kind_of, picture_end
 from coordination.files.images.refusals import ImageRefused
 
 MOST_BYTES = 50_000_000
@@ -46,9 +46,11 @@ def open_picture(data: bytes) -> ImageFile.ImageFile:
     """The picture with its header read and nothing decoded.
 
     The decoder's class is called directly: no other of Pillow's many decoders ever sees these bytes.
-    Raises ImageRefused.
+    Raises ImageRefused, also for a picture that is cut off.
     """
-    opener = _openers()[kind_of(data)]
+    kind = kind_of(data)
+    picture_end(kind, data)
+    opener = _openers()[kind]
     try:
         with unwarned():
             picture = opener(io.BytesIO(data))
@@ -61,6 +63,8 @@ def open_picture(data: bytes) -> ImageFile.ImageFile:
 
 def decode(picture: Image.Image) -> None:
     """Read the pixels. Raises ImageRefused."""
+    # A library that makes PDFs sets this for the whole process when it is loaded; half a photo is no photo.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         picture.load()
     except UNREADABLE as error:

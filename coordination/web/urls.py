@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from coordination.web.views import first_sheet, frame, signing_in, sites
+from coordination.web.views import first_sheet, frame, links, signing_in, sites
 
 urlpatterns = [
     # coming in
@@ -15,6 +15,8 @@ urlpatterns = [
     # sites and their first sheet
     path("sites/", sites.index, name="sites"),
     path("sites/<uuid:project>/", first_sheet.show, name="project"),
+    path("sites/<uuid:project>/links", links.index, name="links"),
+    path("sites/<uuid:project>/links/<uuid:link>", links.revoke, name="link-revoke"),
     # the frame
     path("help", frame.help_page, name="help"),
     path("components/", frame.components, name="components"),

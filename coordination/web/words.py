@@ -75,3 +75,9 @@ DECIDERS: Mapping[str, str | Promise] = {
     "lift crew": _("the elevator crew"),
     "owner": _("the owner"),
 }
+
+PURPOSES: Mapping[str, str | Promise] = {
+    "company tasks": _("a company’s tasks"),
+    "owner page": _("the owner’s page"),
+    "inspection": _("the handover reports"),
+}

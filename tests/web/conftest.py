@@ -1,12 +1,14 @@
 """The standing cast at the screens: browsers in which somebody is signed in or has come by a link."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from typing import Any
 
 import pytest
+from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.test import Client
+from django.test.testcases import LiveServerThread
 from django.urls import reverse
 
 from tests.standing_cast import LATER, Cast, gather
@@ -70,3 +72,18 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
         "executable_path": "/usr/bin/chromium",
         "args": CHROMIUM_ARGUMENTS.split(),
     }
+
+
+@pytest.fixture
+def served(real_database: str) -> Iterator[str]:
+    """The address of a server on a real database of its own, which is dropped, not flushed: the record forbids that.
+
+    Ask for it with ``@on_sqlite``: what the two databases do differently is tested below the screens.
+    """
+    server = LiveServerThread("127.0.0.1", StaticFilesHandler)
+    server.daemon = True
+    server.start()
+    server.is_ready.wait()
+    assert server.error is None, server.error
+    yield f"http://127.0.0.1:{server.port}"
+    server.terminate()

@@ -34,6 +34,7 @@ def test_a_known_address_gets_a_link_that_signs_in_once(client: Client, cast: Ca
     assert "Sign in as Ida Marsh" in client.get(address).content.decode()
     assert client.post(address).headers["Location"] == reverse("home")
     assert client.session["_auth_user_id"] == str(cast.people["coordinator"].pk)
+    assert client.cookies["django_language"].value == "en-us"
     again = Client().post(address)
     assert again.status_code == 410
     assert "works once" in again.content.decode()

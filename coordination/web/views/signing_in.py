@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from django.conf import settings
 from django.contrib.auth import login, logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -100,7 +101,15 @@ def _come_in(request: HttpRequest, link: ShareLink, at: datetime) -> HttpRespons
     spend_link(link, at)
     if link.purpose == "sign in" and link.person is not None:
         login(request, link.person)
-        return redirect("home")
+        response = redirect("home")
+        response.set_cookie(
+            settings.LANGUAGE_COOKIE_NAME,
+            link.person.language,
+            max_age=settings.SESSION_COOKIE_AGE,
+            samesite="Lax",
+            secure=settings.HTTPS,
+        )
+        return response
     remember_link(request, link)
     return redirect(way_of_link(link).href)
 

@@ -1,0 +1,212 @@
+"""Handing in: once however often it is sent, only for begun work, only under the terms that were seen."""
+
+import uuid
+from datetime import UTC, datetime
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from coordination.access.permissions import NotAllowed
+from coordination.access.refusals import NotVisible
+from coordination.evidence.actions import HandIn, hand_in, hand_in_many
+from coordination.evidence.arrivals import take_in
+from coordination.evidence.entering import EnteredFor
+from coordination.evidence.models import Evidence
+from coordination.evidence.queries import evidence_by_uid, shown_for
+from coordination.evidence.refusals import NotAReading, NotHandedIn, SayForWhom, TermsMovedOn
+from coordination.record.models import Event
+from coordination.record.queries import newest
+from tests.gates.sites import BACKING, JOB, ROUGH, TEXTED, build, picture, with_requirement
+from tests.gates.test_changes import TIGHTER
+from tests.projects.small_plans import without_task
+
+LEFT, SPREAD = "backing@rail-wall#left", "backing@rail-wall#spread"
+RECEPTACLE, INSPECTION = "rough@pit#receptacle", "rough@pit#inspection"
+
+
+def keys(refusal):
+    return [reason.key for reason in refusal.value.reasons]
+
+
+def shown(site, key):
+    need = site.need(key)
+    return shown_for([need])[need.pk]
+
+
+def photos(site, count):
+    arrived = [take_in(site.project, picture(n), kind="photo", file_name=f"{n}.jpg") for n in range(count)]
+    return [HandIn(uuid.uuid4(), blob=item.blob, image=item.image) for item in arrived]
+
+
+def test_several_photos_are_one_decision(site):
+    site.start(BACKING.key, "framer")
+    before = Event.objects.filter(stream=site.project.stream).count()
+    rows = hand_in_many(site.project, site.who("framer"), site.step(), site.need(LEFT).uid, photos(site, 4))
+    assert (len(rows), Event.objects.filter(stream=site.project.stream).count()) == (4, before + 1)
+    assert [item["uid"] for item in newest(site.project.stream, most=1)[0].body["items"]] == [
+        str(row.uid) for row in rows
+    ]
+    assert shown(site, LEFT).outcome == "handed in"
+
+
+def test_what_is_sent_again_after_a_dead_spot_is_the_same_item(site):
+    site.start(BACKING.key, "framer")
+    first, second, third = photos(site, 3)
+    need, framer = site.need(LEFT).uid, site.who("framer")
+    sent = hand_in_many(site.project, framer, site.step(), need, [first, second])
+    again = hand_in_many(site.project, framer, site.step(), need, [first, second, third])
+    assert (again[:2], Evidence.objects.count()) == (sent, 3)
+
+
+def test_a_key_that_was_used_for_something_else_is_refused(site):
+    site.start(BACKING.key, "framer")
+    item = HandIn(uuid.uuid4(), typed='30"')
+    site.hand_in(SPREAD, "framer", item)
+    with pytest.raises(NotHandedIn, match="sent before"):
+        site.hand_in(LEFT, "framer", item)
+
+
+def test_work_that_has_not_begun_shows_nothing(site):
+    with pytest.raises(NotHandedIn, match="work not begun"):
+        site.read(SPREAD, "framer", '30"')
+
+
+def test_what_is_accepted_is_withdrawn_first(site):
+    site.start(BACKING.key, "framer")
+    site.read(SPREAD, "framer", '30"')
+    site.read(SPREAD, "framer", '30 1/2"')
+    site.review(SPREAD, "coordinator")
+    with pytest.raises(NotHandedIn, match="already accepted"):
+        site.read(SPREAD, "framer", '29 1/2"')
+
+
+def test_where_nobody_reviews_photos_may_be_added_until_the_work_is_finished(site):
+    site.start(ROUGH.key, "electrician")
+    site.photo(RECEPTACLE, "electrician")
+    site.photo(RECEPTACLE, "electrician")
+    site.document(INSPECTION, "contractor")
+    site.offer(ROUGH.key, "electrician")
+    with pytest.raises(NotHandedIn, match="already accepted"):
+        site.photo(RECEPTACLE, "electrician")
+
+
+def test_terms_that_moved_on_are_looked_at_again(site):
+    site.start(BACKING.key, "framer")
+    seen = site.need(SPREAD).terms_sha
+    site.accept(with_requirement(JOB, BACKING.key, TIGHTER))
+    with pytest.raises(TermsMovedOn, match="terms changed"):
+        site.read(SPREAD, "framer", '30"', terms_sha=seen)
+    site.read(SPREAD, "framer", '30"', terms_sha=site.need(SPREAD).terms_sha)
+
+
+def test_what_is_no_longer_asked_for_is_not_taken(site):
+    site.start(ROUGH.key, "electrician")
+    site.accept(without_task(JOB, ROUGH.key))
+    with pytest.raises(TermsMovedOn, match="no longer asked for"):
+        site.photo(RECEPTACLE, "electrician")
+
+
+def test_only_an_authoritys_own_document_with_number_date_and_file_releases(site):
+    site.start(ROUGH.key, "electrician")
+    with pytest.raises(NotHandedIn) as refusal:
+        site.hand_in(INSPECTION, "contractor", HandIn(uuid.uuid4()))
+    assert keys(refusal) == ["file missing", "number missing", "date missing"]
+    with pytest.raises(NotAllowed):
+        site.document(INSPECTION, "electrician")
+    site.document(INSPECTION, "contractor")
+    assert (shown(site, INSPECTION).released, shown(site, INSPECTION).outcome) == (True, "accepted")
+
+
+def test_each_kind_takes_only_its_own(site):
+    site.start(BACKING.key, "framer")
+    with pytest.raises(NotHandedIn, match="reading missing"):
+        site.hand_in(SPREAD, "framer", HandIn(uuid.uuid4()))
+    with pytest.raises(NotHandedIn, match="file missing"):
+        site.hand_in(LEFT, "framer", HandIn(uuid.uuid4(), typed="here"))
+    with pytest.raises(NotAReading):
+        site.read(SPREAD, "framer", "wide")
+    with pytest.raises(NotHandedIn, match="nothing chosen"):
+        hand_in_many(site.project, site.who("framer"), site.step(), site.need(LEFT).uid, [])
+    assert Evidence.objects.count() == 0
+
+
+def test_an_entry_for_another_says_so_and_whence(site):
+    site.start(BACKING.key, "framer")
+    with pytest.raises(SayForWhom, match="say for whom"):
+        site.read(SPREAD, "contractor", '30"')
+    with pytest.raises(SayForWhom, match="say the source"):
+        site.read(SPREAD, "contractor", '30"', for_other=EnteredFor(" "))
+    row = site.read(SPREAD, "contractor", '30"', for_other=TEXTED)
+    assert (row.sender_name, row.entered_for, row.entry_source) == (
+        "Ana Ruiz",
+        "Copper Creek Framing",
+        "texted photo",
+    )
+    row.entry_source = ""
+    with pytest.raises(IntegrityError, match="an_entry_for_another"), transaction.atomic():
+        row.save()
+
+
+@pytest.mark.parametrize("name", ["electrician", "other electrician", "owner", "crew"])
+def test_others_hand_in_nothing_for_this_trade(site, name):
+    site.start(BACKING.key, "framer")
+    with pytest.raises(NotAllowed):
+        site.read(SPREAD, name, '30"')
+
+
+def test_a_link_hands_in_for_its_company(site):
+    site.start(BACKING.key, "framer")
+    item = HandIn(uuid.uuid4(), typed='30"', sent_at=datetime(2026, 3, 1, 9, tzinfo=UTC))
+    row = hand_in(
+        site.project, site.cast.by_link("framer", site.at), site.step(), site.need(SPREAD).uid, item
+    )
+    assert (row.sender, row.in_tolerance) == (f"link:{site.cast.links['framer'].uid}", True)
+    assert newest(site.project.stream, most=1)[0].claimed_at == item.sent_at
+
+
+def test_another_projects_requirement_and_file_are_not_there(site):
+    other = build("other-")
+    site.start(BACKING.key, "framer")
+    with pytest.raises(NotVisible):
+        hand_in(
+            site.project,
+            site.who("framer"),
+            site.step(),
+            other.need(SPREAD).uid,
+            HandIn(uuid.uuid4(), typed='30"'),
+        )
+    with pytest.raises(NotVisible):
+        site.hand_in(LEFT, "framer", photos(other, 1)[0])
+    row = site.read(SPREAD, "framer", '30"')
+    with pytest.raises(NotVisible):
+        evidence_by_uid(other.project, row.uid)
+
+
+# what counts
+
+
+def test_the_newest_reading_is_the_one_that_is_judged(site):
+    site.start(BACKING.key, "framer")
+    site.read(SPREAD, "framer", '33"')
+    assert (shown(site, SPREAD).outcome, shown(site, SPREAD).in_tolerance) == ("handed in", False)
+    site.read(SPREAD, "framer", '30"')
+    assert (shown(site, SPREAD).outcome, shown(site, SPREAD).in_tolerance) == ("handed in", True)
+
+
+def test_something_new_waits_for_review_again_after_a_refusal(site):
+    site.start(BACKING.key, "framer")
+    site.photo(LEFT, "framer")
+    site.review(LEFT, "contractor", "refused", "dark")
+    assert (shown(site, LEFT).outcome, shown(site, LEFT).reasons) == ("refused", ("dark",))
+    row = site.photo(LEFT, "framer")
+    assert (shown(site, LEFT).outcome, len(shown(site, LEFT).reviewable)) == ("handed in", 1)
+    site.withdraw(row, "framer")
+    assert shown(site, LEFT).outcome == "refused"
+
+
+def test_withdrawn_evidence_stays_and_counts_no_more(site):
+    site.start(BACKING.key, "framer")
+    row = site.photo(LEFT, "framer")
+    site.withdraw(row, "framer")
+    found = shown(site, LEFT)
+    assert (found.outcome, len(found.items), len(found.standing)) == ("none", 1, 0)

@@ -2,7 +2,7 @@
 
 import dataclasses
 import datetime
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from fractions import Fraction
 from functools import cache
 from typing import Any, get_type_hints
@@ -26,7 +26,7 @@ def as_json(result: object) -> Any:
             shown["found"] = _amount(result.found, "length")
             shown["limit"] = _amount(result.limit, "length")
         return shown
-    if dataclasses.is_dataclass(result):
+    if dataclasses.is_dataclass(result) and not isinstance(result, type):
         lengths = _lengths(type(result))
         return {
             f.name: _amount(value, "length") if f.name in lengths else as_json(value)
@@ -37,7 +37,7 @@ def as_json(result: object) -> Any:
 
 
 @cache
-def _lengths(cls: type) -> frozenset[str]:
+def _lengths(cls: Hashable) -> frozenset[str]:
     """Fields that hold a bare length."""
     hints = get_type_hints(cls, include_extras=True)
     return frozenset(name for name, hint in hints.items() if hint == Nanometres)

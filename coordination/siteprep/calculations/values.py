@@ -8,7 +8,23 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Annotated, Literal
 
-Status = Literal["code", "practice", "drawing", "memory"]
+from coordination.siteprep.sources import Source
+
+__all__ = [
+    "Finding",
+    "Nanometres",
+    "OutOfTable",
+    "Source",
+    "Value",
+    "at_least",
+    "at_most",
+    "feet",
+    "holds",
+    "inches",
+    "millimetres",
+    "outcome",
+]
+
 Outcome = Literal["met", "not met", "warning", "unknown"]
 # A bare length in a result; shown in several units by the output module.
 Nanometres = Annotated[int, "length"]
@@ -38,21 +54,6 @@ def feet(amount: int | float | str | Fraction) -> int:
 def millimetres(amount: int | float | str | Fraction) -> int:
     """Nanometres in ``amount`` millimetres, rounded to the nearest nanometre."""
     return round(Fraction(str(amount)) * NANOMETRES_PER_MILLIMETRE)
-
-
-@dataclass(frozen=True, slots=True)
-class Source:
-    """Where a value comes from: document and clause, and how far it may be trusted.
-
-    ``status`` is "code" (read in a copy or quotation of the code), "practice" (usual in the trade,
-    no source), "drawing" (this job's drawing or data sheet) or "memory" (to be confirmed with
-    ``confirm_with`` before anyone relies on it).
-    """
-
-    document: str
-    clause: str
-    status: Status
-    confirm_with: str = ""
 
 
 @dataclass(frozen=True, slots=True)

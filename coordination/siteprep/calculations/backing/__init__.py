@@ -43,7 +43,7 @@ CUTTING = Source(
     "practice",
     "framing",
 )
-TOTALS_TRIED = 12
+TOTALS_TRIED = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +145,11 @@ def _cuts(inputs: BackingInputs) -> tuple[CutList | None, int | None]:
 
 
 def _totals(job: Job, bound: int) -> list[int]:
-    return list(islice(stock_sums(job.stock, bound), TOTALS_TRIED))
+    """Lengths of boards to try: the least ones, some larger ones, and at last any."""
+    near = list(islice(stock_sums(job.stock, bound), TOTALS_TRIED))
+    larger = [bound * percent // 100 for percent in (103, 106, 112, 125)]
+    anything = job.runs * (job.height // job.least_piece + 1) * max(job.stock)
+    return [*sorted({*near, *(total for total in larger if total > near[-1])}), anything]
 
 
 def _boards(inputs: BackingInputs, found: CutList) -> tuple[Board, ...]:

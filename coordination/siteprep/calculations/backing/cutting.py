@@ -7,12 +7,14 @@ two; what is left may be used as long as it is not shorter than the shortest pie
 import heapq
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import gcd
 from typing import NamedTuple
 
 from coordination.siteprep.calculations.spans import Intervals, clear_of
 from coordination.siteprep.calculations.values import Nanometres
 
-MOST_STEPS = 8_000
+MOST_STEPS = 3_000
+MOST_SUMS = 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +84,13 @@ def fewest_pieces(job: Job) -> int | None:
 
 
 def stock_sums(stock: Sequence[int], least: int) -> Iterator[int]:
-    """Totals of any boards, from the smallest one not under ``least`` upwards, without end."""
-    waiting, seen = [0], {0}
+    """Totals of any boards, from the smallest one not under ``least`` upwards, without end.
+
+    Where the lengths share no common step worth counting in, the bulk is taken from the longest
+    board: then totals are left out, and the first need not be the smallest.
+    """
+    start = 0 if _countable(stock, least) else max(0, least // max(stock) - 5) * max(stock)
+    waiting, seen = [start], {start}
     while True:
         total = heapq.heappop(waiting)
         if total >= least and total:
@@ -94,12 +101,18 @@ def stock_sums(stock: Sequence[int], least: int) -> Iterator[int]:
                 heapq.heappush(waiting, total + length)
 
 
+def _countable(stock: Sequence[int], least: int) -> bool:
+    return least // gcd(*stock) <= MOST_SUMS
+
+
 def least_bought(job: Job, pieces_each: int) -> int:
     """A length that no cut list can go under: all runs, and the saw cuts that boards cannot spare."""
-    shortest = min(job.stock)
-    for total in stock_sums(job.stock, job.height * job.runs):
+    used, shortest = job.height * job.runs, min(job.stock)
+    if not _countable(job.stock, used):
+        return used
+    for total in stock_sums(job.stock, used):
         cuts = max(0, job.runs * pieces_each - total // shortest)
-        if total >= job.height * job.runs + cuts * job.kerf:
+        if total >= used + cuts * job.kerf:
             return total
     raise AssertionError("stock sums have no end")
 
@@ -111,15 +124,27 @@ def cut_list(job: Job, total: int) -> CutList | None:
     joints as high as they may lie, or where the rest fits another board exactly. Ends after
     MOST_STEPS, so None is no proof.
     """
-    return _next(job, _State(total, [MOST_STEPS]), _Spot(0, 0, 1))
+    waiting = [iter([(_State(total), _Spot(0, 0, 1))])]
+    steps = 0
+    while waiting and steps < MOST_STEPS:
+        move = next(waiting[-1], None)
+        if move is None:
+            waiting.pop()
+            continue
+        state, at = move
+        if at.run == job.runs:
+            return CutList(state.boards, state.pieces)
+        steps += 1
+        if _enough(job, state, at):
+            waiting.append(_moves(job, state, at))
+    return None
 
 
 @dataclass(frozen=True, slots=True)
 class _State:
-    """Boards bought so far, what is left of each, the pieces cut, and the steps that remain."""
+    """Most length to buy, boards bought so far, what is left of each, the pieces cut."""
 
     total: int
-    steps: list[int]
     boards: tuple[int, ...] = ()
     left: tuple[int, ...] = ()
     pieces: tuple[Piece, ...] = ()
@@ -133,20 +158,12 @@ class _Spot(NamedTuple):
     number: int
 
 
-def _next(job: Job, state: _State, at: _Spot) -> CutList | None:
-    if at.run == job.runs:
-        return CutList(state.boards, state.pieces)
-    state.steps[0] -= 1
-    if state.steps[0] < 0 or not _enough(job, state, at):
-        return None
+def _moves(job: Job, state: _State, at: _Spot) -> Iterator[tuple[_State, _Spot]]:
+    """Every next piece worth trying, with what comes after it."""
     for source in _sources(job, state):
         for top in _tops(job, state, at, _length(job, state, source)):
-            done = top == job.height
-            ahead = _Spot(at.run + 1, 0, 1) if done else _Spot(at.run, top, at.number + 1)
-            found = _next(job, _cut(job, state, at, top, source), ahead)
-            if found is not None:
-                return found
-    return None
+            after = _Spot(at.run + 1, 0, 1) if top == job.height else _Spot(at.run, top, at.number + 1)
+            yield _cut(job, state, at, top, source), after
 
 
 def _enough(job: Job, state: _State, at: _Spot) -> bool:
@@ -208,4 +225,4 @@ def _cut(job: Job, state: _State, at: _Spot, top: int, source: int) -> _State:
     left[source] = max(0, left[source] - (top - bottom) - job.kerf)
     line, ply = divmod(run, job.plies)
     piece = Piece(line + 1, ply + 1, bottom, top, source + 1)
-    return _State(state.total, state.steps, tuple(boards), tuple(left), (*state.pieces, piece))
+    return _State(state.total, tuple(boards), tuple(left), (*state.pieces, piece))

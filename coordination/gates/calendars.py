@@ -7,7 +7,6 @@ from coordination.access.models import Project
 from coordination.gates.holding import Holding
 from coordination.projects.public_holidays import UnknownRegion, public_holidays
 from coordination.readiness import WorkingHours
-from coordination.siteprep.facts import WEEKDAYS
 
 USUAL = frozenset({0, 1, 2, 3, 4})
 MOST_DAYS = 4000
@@ -16,7 +15,8 @@ MOST_DAYS = 4000
 def working_hours(holding: Holding, key: str = "site") -> WorkingHours:
     """The site's own working days and holidays, with what people set beside them."""
     own = next((row for row in holding.calendars if row.key == key), None)
-    weekdays = frozenset(own.weekdays) if own and own.weekdays is not None else _weekdays(holding)
+    derived = _weekdays(holding) if key == "site" else USUAL
+    weekdays = frozenset(own.weekdays) if own and own.weekdays is not None else derived
     closed = {date.fromisoformat(day) for day in (own.closed if own else ())}
     opened = {date.fromisoformat(day) for day in (own.opened if own else ())}
     return WorkingHours(
@@ -44,7 +44,7 @@ def local_day(project: Project, at: datetime) -> date:
 def _weekdays(holding: Holding) -> frozenset[int]:
     entry = holding.newest_entry.get("calendar.working_days")
     named = entry.value if entry else None
-    return frozenset(WEEKDAYS.index(day) for day in named) if named else USUAL
+    return frozenset(named) if named else USUAL
 
 
 def _holidays(holding: Holding) -> frozenset[date]:

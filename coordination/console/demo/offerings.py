@@ -1,0 +1,116 @@
+"""What the demo's people hand in: photos drawn by code, papers, readings as people type them, signatures."""
+
+import io
+import uuid
+import zlib
+from collections.abc import Mapping
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from coordination.access.models import Project
+from coordination.access.visitors import Visitor
+from coordination.console.demo.site_photos import Format, draw_photo, view_for
+from coordination.evidence.actions import HandIn
+from coordination.evidence.arrivals import take_in
+from coordination.projects.models import Requirement
+from coordination.siteprep.lengths import exact_length
+
+SIXTEENTH = 1_587_500
+SMALL = (2016, 1512)
+INSTRUMENTS = {
+    "length": "tape and laser level",
+    "lux": "light meter",
+    "volt": "multimeter",
+    "ohm": "insulation tester",
+}
+
+
+def something_for(
+    project: Project,
+    requirement: Requirement,
+    visitor: Visitor,
+    at: datetime,
+    *,
+    spoiled: bool = False,
+    typed: str = "",
+) -> HandIn:
+    """A plausible item for one requirement, the same for the same requirement and time."""
+    key = uuid.uuid5(project.uid, f"{requirement} {at.isoformat()}")
+    if requirement.kind == "signature":
+        return HandIn(sender_key=key, typed=visitor.name, sent_at=at)
+    if requirement.kind == "reading":
+        return HandIn(
+            sender_key=key,
+            typed=typed or typed_reading(requirement.terms, at.date()),
+            sent_at=at,
+            instrument=INSTRUMENTS.get(requirement.terms.get("unit", ""), ""),
+        )
+    return _file(project, requirement, key, at, spoiled=spoiled)
+
+
+def _file(
+    project: Project, requirement: Requirement, key: uuid.UUID, at: datetime, *, spoiled: bool
+) -> HandIn:
+    seed = zlib.crc32(str(requirement).encode())
+    taken = at - timedelta(minutes=11 + seed % 17)
+    view = (
+        "document"
+        if requirement.kind == "document"
+        else view_for(f"{requirement.task.key} {requirement.key}")
+    )
+    fmt, ending = _format(seed, requirement)
+    picture = draw_photo(
+        view, seed=seed % 10_000, taken_at=taken, size=SMALL, orientation=(1, 1, 6, 1, 3)[seed % 5],
+        fmt=fmt, spoiled=spoiled,
+    )  # fmt: skip
+    name = f"{requirement.key}.{ending}"
+    arrived = take_in(project, io.BytesIO(picture), kind=requirement.kind, file_name=name)
+    return HandIn(
+        sender_key=key,
+        blob=arrived.blob,
+        file_name=name,
+        image=arrived.image,
+        taken_at=arrived.taken_at,
+        sent_at=at,
+        number=f"{(requirement.release or 'doc')[:2].upper()}-{seed % 9000 + 1000}"
+        if requirement.release
+        else "",
+        dated=at.date() if requirement.release or requirement.kind == "document" else None,
+    )
+
+
+def _format(seed: int, requirement: Requirement) -> tuple[Format, str]:
+    """Mostly JPEG, now and then what other phones and scanners send."""
+    if requirement.kind == "document":
+        return "PNG", "png"
+    return {0: ("HEIC", "heic"), 7: ("WEBP", "webp")}.get(seed % 14, ("JPEG", "jpg"))  # type: ignore[return-value]
+
+
+def typed_reading(terms: Mapping[str, Any], day: date) -> str:
+    """A reading inside the tolerance, as somebody would type it."""
+    unit, low, high = terms.get("unit", ""), terms.get("low"), terms.get("high")
+    if unit == "date":
+        return (day + timedelta(days=200)).isoformat()
+    value = _inside(low, high, terms.get("nominal"))
+    if unit == "length":
+        return exact_length(_on_a_sixteenth(int(value), low, high))
+    return f"{round(value)}" if unit in {"count", "day"} else f"{value:.10g}"
+
+
+def _inside(low: Any, high: Any, nominal: Any) -> float:
+    if nominal is not None and (low is None or nominal >= low) and (high is None or nominal <= high):
+        return float(nominal)
+    if low is not None and high is not None:
+        return float(low + (high - low) / 2) if isinstance(low, float) else float((low + high) // 2)
+    if high is not None:
+        return float(high // 2 if isinstance(high, int) else high / 2)
+    return float(low if low is not None else 1)
+
+
+def _on_a_sixteenth(value: int, low: Any, high: Any) -> int:
+    """The nearest sixteenth of an inch that still lies inside."""
+    down = value - value % SIXTEENTH
+    for candidate in (down, down + SIXTEENTH):
+        if (low is None or candidate >= low) and (high is None or candidate <= high):
+            return candidate
+    return value

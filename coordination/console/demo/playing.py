@@ -1,0 +1,295 @@
+"""Plays one project day by day: everybody does what the state allows, through the real actions."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from coordination.access.models import Project
+from coordination.access.visitors import Visitor
+from coordination.console.demo.cast import Troupe
+from coordination.console.demo.offerings import something_for
+from coordination.evidence.actions import hand_in
+from coordination.evidence.entering import EnteredFor
+from coordination.gates.actions import (
+    accept_change,
+    answer_handoff,
+    clear_gate,
+    grant_concession,
+    offer_task,
+    review_requirement,
+    sign_gate,
+    start_task,
+)
+from coordination.gates.queries import Scene, look_at
+from coordination.projects.actions import FactInput, answer_question, set_authority
+from coordination.projects.models import Gate, Requirement, Task
+
+STATEMENT = "What this gate asks for has been looked at and is as the record says."
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """A reviewer refuses one requirement the first time, with reasons; the sender's first photo was spoiled."""
+
+    requirement: str
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Letting:
+    """A reading that comes out wrong and is let go by those who may."""
+
+    requirement: str
+    typed: str
+    reason: str
+    scope: str
+
+
+@dataclass(frozen=True)
+class Answering:
+    """An open question that is settled when a task begins."""
+
+    fact: str
+    typed: str
+    when_begins: str
+    said_by: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Story:
+    """What goes otherwise than planned, and where it stops."""
+
+    refusals: tuple[Refusal, ...] = ()
+    lettings: tuple[Letting, ...] = ()
+    answers: tuple[Answering, ...] = ()
+    never_retaken: frozenset[str] = frozenset()
+    never_answered: frozenset[str] = frozenset()
+    never_begun: frozenset[str] = frozenset()
+    permits: Mapping[str, str] = field(default_factory=dict)
+
+
+class Player:
+    """One project while it is played. ``tell`` hears how many tasks are satisfied."""
+
+    def __init__(self, troupe: Troupe, story: Story, tell: Callable[[int, int], None]) -> None:
+        self.troupe, self.story, self.tell = troupe, story, tell
+        self.project: Project = troupe.project
+        self.zone = ZoneInfo(self.project.zone)
+        self.now = datetime(2000, 1, 1, tzinfo=self.zone)
+        self.refused: set[str] = set()
+        self.settled: set[str] = set()
+
+    def play(self, first: date, last: date) -> None:
+        """Every working day from ``first`` to ``last``, or until the last gate is cleared."""
+        day = first
+        while day <= last and not self._finished():
+            if day.weekday() < 5:
+                self._day(day)
+            day += timedelta(days=1)
+
+    # the clock
+
+    def _day(self, day: date) -> None:
+        self._set(day, 7)
+        self._begin_work(day)
+        self._set(day, 14)
+        self._hand_over_work(day)
+        self._set(day, 15)
+        self._answer()
+        self._set(day, 16)
+        self._clear_gates()
+
+    def _set(self, day: date, hour: int) -> None:
+        self.now = max(self.now, datetime.combine(day, time(hour, 4), self.zone))
+
+    def _tick(self) -> datetime:
+        self.now += timedelta(seconds=47)
+        return self.now
+
+    # what there is
+
+    def _look(self) -> Scene:
+        return look_at(self.project, self.now)
+
+    def _work(self, scene: Scene) -> list[Task]:
+        live = [task for task in scene.holding.tasks if task.retired_in is None and not task.is_gate]
+        self.tell(sum(scene.ready(task).satisfied for task in live), len(live))
+        return live
+
+    def _finished(self) -> bool:
+        scene = self._look()
+        gates = list(scene.holding.gate_by_key.values())
+        last = max(gates, key=lambda gate: gate.order)
+        return scene.holding.standing_clearing(last) is not None
+
+    # who does it
+
+    def _doer(self, trade: str) -> tuple[Visitor, EnteredFor | None]:
+        """Who enters the work of a trade: the company itself, or the contractor for one that does not sign in."""
+        cast = self.troupe.cast
+        if trade == "lift":
+            return self.troupe.as_role("lift crew", self.now), None
+        if trade in {"general contractor", "building official"}:
+            return self.troupe.as_role("contractor", self.now), None
+        company = cast.company_of(trade)
+        if cast.signs_in(company):
+            return self.troupe.as_company(company, self.now), None
+        return self.troupe.as_role("contractor", self.now), EnteredFor("texted photo", company)
+
+    def _reviewer(self, role: str, deputy: str, sender: str) -> Visitor:
+        """The role that reviews, or its deputy where the reviewer entered the work."""
+        visitor = self.troupe.as_role(role, self.now)
+        return visitor if visitor.identity != sender or not deputy else self.troupe.as_role(deputy, self.now)
+
+    # the day
+
+    def _begin_work(self, day: date) -> None:
+        for answer in self.story.answers:
+            self._settle(answer)
+        scene = self._look()
+        for task in self._work(scene):
+            if (
+                task.begun_on is None
+                and task.key not in self.story.never_begun
+                and scene.ready(task).may_start
+            ):
+                visitor, other = self._doer(task.trade)
+                start_task(self.project, visitor, self._tick(), task.uid, for_other=other)
+
+    def _settle(self, answer: Answering) -> None:
+        if answer.fact in self.settled:
+            return
+        scene = self._look()
+        task = scene.holding.task_by_key.get(answer.when_begins)
+        if task is None or not (task.begun_on or scene.ready(task).may_start):
+            return
+        self.settled.add(answer.fact)
+        coordinator = self.troupe.as_role("coordinator", self.now)
+        said = FactInput(typed=answer.typed, said_by=answer.said_by, source=answer.source)
+        change = answer_question(self.project, coordinator, self._tick(), answer.fact, said)
+        if change is not None:
+            accept_change(self.project, coordinator, self._tick(), change.uid)
+
+    def _hand_over_work(self, day: date) -> None:
+        scene = self._look()
+        for task in self._work(scene):
+            if task.begun_on and task.finished_on is None and self._is_due(task, day):
+                self._hand_over(task, scene)
+
+    def _is_due(self, task: Task, day: date) -> bool:
+        """Whether the most likely duration is over, counted in weekdays."""
+        days = task.derived["duration"]["likely"]
+        worked = sum(
+            (task.begun_on + timedelta(n)).weekday() < 5 for n in range((day - task.begun_on).days + 1)
+        )
+        return worked >= days
+
+    def _hand_over(self, task: Task, scene: Scene) -> None:
+        for row in scene.holding.requirements_of[task.pk]:
+            key = scene.holding.key_of(row)
+            shown = scene.holding.shown[row.pk]
+            if shown.outcome == "refused" and key in self.story.never_retaken:
+                return
+            if shown.outcome in {"none", "refused"}:
+                self._hand_in(task, row, key)
+        visitor, other = self._doer(task.trade)
+        ready = self._look().ready(task)
+        if ready.may_offer:
+            offer_task(self.project, visitor, self._tick(), task.uid, for_other=other)
+
+    def _hand_in(self, task: Task, row: Requirement, key: str) -> None:
+        visitor, other = self._doer(task.trade)
+        if row.release:
+            visitor, other = self.troupe.as_role("contractor", self.now), None
+        spoiled = key not in self.refused and any(
+            refusal.requirement == key for refusal in self.story.refusals
+        )
+        letting = next((item for item in self.story.lettings if item.requirement == key), None)
+        at = self._tick()
+        item = something_for(
+            self.project, row, visitor, at, spoiled=spoiled, typed=letting.typed if letting else ""
+        )
+        hand_in(self.project, visitor, at, row.uid, item, for_other=other)
+        if letting:
+            for role in row.concede:
+                grant_concession(
+                    self.project,
+                    self.troupe.as_role(role, self.now),
+                    self._tick(),
+                    row.uid,
+                    kind="concession",
+                    reason=letting.reason,
+                    scope=letting.scope,
+                )
+        kind = self.story.permits.get(key)
+        if kind:
+            coordinator = self.troupe.as_role("coordinator", self.now)
+            change = set_authority(self.project, coordinator, self._tick(), kind, permit=item.number)
+            if change is not None:
+                accept_change(self.project, coordinator, self._tick(), change.uid)
+
+    def _answer(self) -> None:
+        scene = self._look()
+        for task in self._work(scene):
+            if (
+                task.finished_on
+                and task.key not in self.story.never_answered
+                and not scene.ready(task).satisfied
+            ):
+                self._review(task, scene)
+        scene = self._look()
+        for task in self._work(scene):
+            if task.key not in self.story.never_answered:
+                self._receive(task, scene)
+
+    def _review(self, task: Task, scene: Scene) -> None:
+        for row in scene.holding.requirements_of[task.pk]:
+            shown = scene.holding.shown[row.pk]
+            if not row.accepts or not shown.reviewable or row.pk in scene.holding.standing_concession:
+                continue
+            key = scene.holding.key_of(row)
+            reviewer = self._reviewer(row.accepts, row.deputy, shown.reviewable[0].evidence.sender)
+            refusal = next((item for item in self.story.refusals if item.requirement == key), None)
+            if refusal and key not in self.refused:
+                self.refused.add(key)
+                review_requirement(
+                    self.project, reviewer, self._tick(), row.uid, "refused", reasons=refusal.reasons
+                )
+                return
+            review_requirement(self.project, reviewer, self._tick(), row.uid, "accepted")
+
+    def _receive(self, task: Task, scene: Scene) -> None:
+        offer = scene.holding.newest_offer.get(task.pk)
+        if offer is None or offer.ended_at is not None:
+            return
+        for link in scene.holding.links_out_of[task.pk]:
+            if not link.handoff or (offer.pk, link.pk) in scene.holding.answer_to:
+                continue
+            after = scene.holding.task[link.after_id]
+            visitor, other = self._doer(after.trade)
+            if visitor.identity == offer.sender:
+                visitor, other = self.troupe.as_role("coordinator", self.now), EnteredFor("call")
+            answer_handoff(
+                self.project, visitor, self._tick(), offer.uid, after.uid, outcome="accepted", for_other=other
+            )
+
+    def _clear_gates(self) -> None:
+        while gate := self._next_ready_gate():
+            scene = self._look()
+            for missing in scene.assessment.gates[gate.key].missing:
+                signer = self.troupe.as_role(missing.subject, self.now)
+                sign_gate(
+                    self.project, signer, self._tick(), gate.uid, statement=STATEMENT, role=missing.subject
+                )
+            clear_gate(self.project, self.troupe.as_role(gate.clears, self.now), self._tick(), gate.uid)
+
+    def _next_ready_gate(self) -> Gate | None:
+        """A gate at which only signatures are missing."""
+        scene = self._look()
+        for gate in sorted(scene.holding.gate_by_key.values(), key=lambda row: row.order):
+            ready = scene.assessment.gates[gate.key]
+            if ready.state != "cleared" and not ready.unsigned:
+                return gate
+        return None

@@ -1,0 +1,79 @@
+"""The two jobs of the demo: one goes through to its handover, one is stuck halfway."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.conf import settings
+
+from coordination.console.demo.playing import Answering, Letting, Refusal, Story
+
+JOBS = Path(settings.BASE_DIR) / "fixtures" / "facts"
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A job file, when it began, and what happens in it."""
+
+    job: Path
+    days_ago: int
+    story: Story
+    until_today: bool = True
+
+
+PERMITS = {
+    "elevator-permit@site#permit": "elevator",
+    "trade-permits@site#building-permit": "building",
+    "trade-permits@site#electrical-permit": "electrical",
+    "trade-permits@site#alarm-permit": "fire",
+    "trade-permits@site#plumbing-permit": "plumbing",
+}
+
+CANDLE_WORKS = Story(
+    refusals=(
+        Refusal(
+            "backing@rail-wall#backing-left",
+            ("Too dark and blurred: the joint between the plies cannot be seen.", "No tape in the picture."),
+        ),
+    ),
+    answers=(
+        Answering("pit.sump", "no", "form-pit@pit", "Town plumbing inspector", "letter about the sump"),
+        Answering(
+            "power.lowering_cut_off",
+            "auxiliary contact",
+            "disconnects@machine-room",
+            "State elevator inspection office",
+            "e-mail of the plan reviewer",
+        ),
+    ),
+    lettings=(
+        Letting(
+            "walls@hoistway#framed-diagonals",
+            '9/16"',
+            "The survey at open framing shows that the required clear size fits with 3/8 in to spare on every wall.",
+            "Framed hoistway of this building only; the survey after board decides.",
+        ),
+    ),
+    permits=PERMITS,
+)
+
+ROPEWALK = Story(
+    refusals=(
+        Refusal(
+            "backing@rail-wall#backing-left",
+            ("Single blocks at guessed heights: the drawing asks for continuous vertical backing.",),
+        ),
+    ),
+    answers=(
+        Answering(
+            "pit.sump", "yes", "form-pit@pit", "Harbor plumbing inspector", "call, confirmed by e-mail"
+        ),
+    ),
+    never_retaken=frozenset({"backing@rail-wall#backing-left"}),
+    never_answered=frozenset({"line-sleeve@route"}),
+    permits=PERMITS,
+)
+
+SCENES = (
+    Scene(JOBS / "candle-works.toml", 330, CANDLE_WORKS),
+    Scene(JOBS / "ropewalk.toml", 140, ROPEWALK),
+)

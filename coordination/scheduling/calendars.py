@@ -71,6 +71,10 @@ class WorkCalendar:
         if not self.tables.day:
             raise CalendarError("no working day")
 
+    def __reduce__(self) -> tuple[type[WorkCalendar], tuple[object, ...]]:
+        """Another process makes its own tables."""
+        return WorkCalendar, (self.start, self.horizon_days, self.weekdays, self.closed, self.opened)
+
     @property
     def last(self) -> date:
         """The last day the calendar knows of."""

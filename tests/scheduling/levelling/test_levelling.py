@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coordination.scheduling.calendars import EVERY_DAY, OutOfHorizon, WorkCalendar
+from coordination.scheduling.calendars import OutOfHorizon
 from coordination.scheduling.critical_path import schedule
 from coordination.scheduling.levelling.checker import Fault, cost_of, faults
 from coordination.scheduling.levelling.generation import Shop
@@ -17,44 +17,7 @@ from coordination.scheduling.levelling.problem import Cost, Crew, CrewProblem
 from coordination.scheduling.levelling.search import search
 from coordination.scheduling.levelling.sm_format import read_sm
 from coordination.scheduling.network import Link, Network, NetworkError, Task
-
-START = date(2026, 3, 2)  # a Monday
-FIRST = date(2025, 10, 1)
-CALENDARS = {
-    "site": WorkCalendar(FIRST, 1200, closed=frozenset({date(2026, 3, 6), date(2026, 3, 20)})),
-    "every day": WorkCalendar(FIRST, 1200, EVERY_DAY),
-    "two days": WorkCalendar(FIRST, 1200, frozenset({1, 3})),
-}
-ABSENT = {START + timedelta(days=n): 1 for n in range(10, 14)}
-
-
-@st.composite
-def problems(draw):
-    keys = [f"t{n}" for n in range(draw(st.integers(1, 7)))]
-    tasks = [
-        Task(
-            key,
-            draw(st.sampled_from([0, 1, 2, 3, 5])),
-            draw(st.sampled_from(sorted(CALENDARS))),
-            due=START + timedelta(days=draw(st.integers(0, 30))),
-        )
-        for key in keys
-    ]
-    pairs = [(a, b) for n, b in enumerate(keys) for a in keys[:n]]
-    links = [
-        Link(
-            a,
-            b,
-            draw(st.sampled_from(["FS", "SS", "FF", "SF"])),
-            draw(st.integers(-1, 3)),
-            draw(st.sampled_from(["working", "calendar"])),
-        )
-        for a, b in (draw(st.lists(st.sampled_from(pairs), max_size=6)) if pairs else [])
-    ]
-    crews = {"framing": Crew(2, ABSENT), "lift": Crew(1)}
-    needs = {key: {name: draw(st.integers(0, crew.count)) for name, crew in crews.items()} for key in keys}
-    weights = {key: draw(st.integers(0, 3)) for key in keys}
-    return CrewProblem(Network(tuple(tasks), tuple(links), CALENDARS, START), crews, needs, weights)
+from tests.scheduling.levelling.small_problems import CALENDARS, START, best_of_all, problems
 
 
 @settings(max_examples=100, deadline=None)
@@ -97,14 +60,6 @@ def test_the_search_stops_when_told_and_keeps_its_best():
     found = search(Shop(problem), 1, lambda: next(calls) < 5)
     assert found.tried == 6
     assert faults(problem, Shop(problem).starts(found.at)) == ()
-
-
-def best_of_all(problem):
-    """The least cost over every order of the tasks: the exact answer of a small problem."""
-    shop = Shop(problem)
-    return min(
-        shop.cost(shop.generate(shop.in_order(order))) for order in itertools.permutations(range(shop.count))
-    )
 
 
 @settings(max_examples=10, deadline=None)

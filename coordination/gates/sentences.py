@@ -188,9 +188,9 @@ def names_of(scene: Scene) -> Names:
     return Names(scene.holding)
 
 
-def missing_words(missing: Missing, names: Names) -> str:
-    """One missing thing with its owner and phone, without a full stop."""
-    what = str(MISSING[missing.kind]) % {
+def missing_thing(missing: Missing, names: Names) -> str:
+    """What is missing, without who owes it."""
+    return str(MISSING[missing.kind]) % {
         "subject": missing.subject,
         "task": names.task(missing.task or missing.subject),
         "requirement": names.requirement(missing.subject),
@@ -200,6 +200,11 @@ def missing_words(missing: Missing, names: Names) -> str:
         "party": party_words(missing.subject),
         "when": names.when(missing.since),
     }
+
+
+def missing_words(missing: Missing, names: Names) -> str:
+    """One missing thing with its owner and phone, without a full stop."""
+    what = missing_thing(missing, names)
     return ", ".join(part for part in (what, owner_words(missing), missing.phone) if part)
 
 

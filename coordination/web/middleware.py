@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible, Refusal
-from coordination.web.refused import in_words
+from coordination.web.refused import refusal_context
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -71,10 +71,10 @@ def plain_refusals(get_response: Answer) -> Answer:
 
 
 def _refused(request: HttpRequest, refusal: Refusal) -> HttpResponse:
-    reasons = {"reasons": in_words(refusal)}
+    context = refusal_context(refusal, getattr(request, "visitor", None), timezone.now())
     if not getattr(request, "htmx", False):
-        return render(request, "422.html", reasons, status=422)
-    part = render(request, "components/errors.html", reasons, status=422)
+        return render(request, "422.html", context, status=422)
+    part = render(request, "components/errors.html", context, status=422)
     part.headers["HX-Retarget"] = "#refused"
     part.headers["HX-Reswap"] = "innerHTML"
     return part

@@ -39,7 +39,7 @@ def gate_cell(scene: Scene, site: SiteDates) -> Cell:
         _("next gate"),
         said(scene.holding.task[gate.task_id].derived.get("text", {})),
         _("%(missing)s; %(day)s") % {"missing": missing, "day": on_day(site.next_gate[1])},
-        address_of("gate", scene.holding.project.uid, gate.uid),
+        address_of("gate", scene.holding.project.uid, scene.holding.task[gate.task_id].uid),
     )
 
 

@@ -8,6 +8,8 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from coordination.gates.sentences import GATE_STATES, STATES
+
 Mark = Literal["empty", "open", "dashes", "hatch", "broad", "cross", "solid", "bars", "question", "half"]
 Tone = Literal["ink", "quiet", "accent"]
 
@@ -23,17 +25,17 @@ class Look:
 
 LOOKS: Mapping[str, Look] = {
     # work, and places (the worst of their work)
-    "held": Look(pgettext_lazy("state", "held"), "open", "quiet"),
-    "ready": Look(pgettext_lazy("state", "ready"), "dashes"),
-    "at work": Look(pgettext_lazy("state", "at work"), "hatch"),
-    "offered": Look(pgettext_lazy("state", "offered"), "broad", "accent"),
-    "refused": Look(pgettext_lazy("state", "refused"), "cross", "accent"),
-    "accepted": Look(pgettext_lazy("state", "accepted"), "solid"),
-    "done": Look(pgettext_lazy("state", "done"), "bars"),
+    "held": Look(STATES["held"], "open", "quiet"),
+    "ready": Look(STATES["ready"], "dashes"),
+    "at work": Look(STATES["at work"], "hatch"),
+    "offered": Look(STATES["offered"], "broad", "accent"),
+    "refused": Look(STATES["refused"], "cross", "accent"),
+    "accepted": Look(STATES["accepted"], "solid"),
+    "done": Look(STATES["done"], "bars"),
     "question open": Look(pgettext_lazy("state", "question open"), "question", "accent"),
     # gates
-    "ready to clear": Look(pgettext_lazy("state", "ready to clear"), "dashes", "accent"),
-    "cleared": Look(pgettext_lazy("state", "cleared"), "solid"),
+    "ready to clear": Look(GATE_STATES["ready to clear"], "dashes", "accent"),
+    "cleared": Look(GATE_STATES["cleared"], "solid"),
     "reopened": Look(pgettext_lazy("state", "reopened"), "cross", "accent"),
     # requirements
     "none": Look(pgettext_lazy("state", "not handed in"), "empty", "quiet"),

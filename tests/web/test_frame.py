@@ -7,14 +7,18 @@ from typing import Any
 
 import pytest
 from django.http import HttpRequest, HttpResponse
+from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import path, reverse
 
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import CannotBeSo, NotVisible, Reason
+from coordination.gates.refusals import GateNotReady
 from coordination.web import urls as web_urls
+from coordination.web.refused import refusal_context
 from coordination.web.templatetags.sheet import tel
 from coordination.web.words import LOOKS
+from tests.gates.sites import build
 
 COMPONENTS = Path(__file__).resolve().parents[2] / "templates" / "components"
 
@@ -86,6 +90,17 @@ def test_a_part_of_a_page_gets_the_reasons_alone(client: Client, db: None) -> No
     assert (answer.status_code, answer.headers["HX-Retarget"]) == (422, "#refused")
     assert "<html" not in answer.content.decode()
     assert "Give a name." in answer.content.decode()
+
+
+def test_what_is_missing_is_listed_with_who_owes_it(db: None) -> None:
+    site = build()
+    with pytest.raises(GateNotReady) as refused:
+        site.clear("close-in")
+    context = refusal_context(refused.value, site.who("contractor"), site.at)
+    page = render_to_string("components/errors.html", context)
+    assert "Backing has not begun" in page
+    assert 'href="tel:5550142"' in page
+    assert context["reasons"] == []
 
 
 @pytest.mark.urls(__name__)

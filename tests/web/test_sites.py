@@ -11,7 +11,8 @@ from django.urls import reverse
 
 from coordination.access import actions as access
 from coordination.readiness import MISSING_KINDS
-from coordination.web.missing import SENTENCES
+from coordination.web.missing import STATES
+from coordination.web.words import LOOKS
 from tests.gates.sites import JOB, Site, build
 from tests.standing_cast import AT
 
@@ -69,12 +70,17 @@ def test_it_names_the_next_gate_and_everything_missing_with_its_owner(site: Site
     answer = seen_by("contractor").get(sheet(site))
     lines = [(line.sentence, line.owner, line.phone, line.state) for line in answer.context["missing"]]
     assert lines == [
-        ("Not answered: pit.sump", "", "", "question open"),
-        ("backing: not begun", "Copper Creek Framing", "555-0142", "held"),
-        ("Photo: not handed in", "Copper Creek Framing", "555-0142", "none"),
-        ("spread: not handed in", "Copper Creek Framing", "555-0142", "none"),
-        ("Electrical inspection: the authority’s own document is missing", "", "", "none"),
-        ("Signature of the general contractor", "Ana Ruiz, Tern Hill Builders", "555-0201", "none"),
+        ("Question open: pit.sump", "", "", "question open"),
+        ("Backing has not begun", "Copper Creek Framing", "555-0142", "held"),
+        ("Photo (backing) not handed in", "Copper Creek Framing", "555-0142", "none"),
+        ("Spread (backing) not handed in", "Copper Creek Framing", "555-0142", "none"),
+        (
+            "Electrical inspection (rough): the authority's own document is missing",
+            "electrical authority",
+            "",
+            "none",
+        ),
+        ("Signature missing: general contractor", "Ana Ruiz, Tern Hill Builders", "555-0201", "none"),
     ]
     assert answer.context["more_missing"] == 1
     assert 'href="tel:5550142"' in answer.content.decode()
@@ -88,15 +94,15 @@ def test_refused_work_leads_what_can_move_today(site: Site, seen_by: Any) -> Non
     first = answer.context["ready"][0]
     assert (first.name, first.state, first.note) == ("backing", "refused", "Rail wall, Copper Creek Framing")
     assert [line.sentence for line in answer.context["missing"]][1:3] == [
-        "backing: not finished",
-        "Photo: refused",
+        "Backing is not finished",
+        "Photo (backing) refused on March 2",
     ]
 
 
 def test_the_states_of_the_places_stand_in_a_table_too(site: Site, seen_by: Any) -> None:
     answer = seen_by("coordinator").get(sheet(site))
     rows = [(row[0]["text"], row[1]["text"]) for row in answer.context["table"]["rows"]]
-    assert rows == [(line.name, str(line.state)) for line in answer.context["lines"]]
+    assert rows == [(line.name, str(LOOKS[line.state].word)) for line in answer.context["lines"]]
     assert {name for name, _state in rows} == {"Pit", "Rail wall", "Hoistway", "Site"}
 
 
@@ -164,8 +170,9 @@ def test_the_list_asks_strangers_to_sign_in(client: Client, db: Any) -> None:
     assert client.get(reverse("sites")).headers["Location"] == "/sign-in?next=/sites/"
 
 
-def test_every_kind_of_missing_thing_has_a_sentence() -> None:
-    assert set(SENTENCES) == set(MISSING_KINDS)
+def test_the_marks_of_missing_things_are_of_kinds_and_states_that_exist() -> None:
+    assert set(STATES) - set(MISSING_KINDS) == set()
+    assert set(STATES.values()) - set(LOOKS) == set()
 
 
 LIST_QUERIES = 33

@@ -11,12 +11,11 @@ from django.views.decorators.http import require_GET
 from coordination.dates.queries import portfolio
 from coordination.gates.calendars import local_day
 from coordination.gates.drawing import SheetWords
-from coordination.gates.queries import Scene, look_at
-from coordination.projects.models import Task
+from coordination.gates.queries import look_at
 from coordination.projects.queries import open_change, questions, standing_facts, standing_plan
 from coordination.web.addresses import address_of
 from coordination.web.guards import guard
-from coordination.web.missing import missing_lines
+from coordination.web.missing import missing_lines, sheet_of
 from coordination.web.places import drawing, place_lines, table_of
 from coordination.web.question_lines import question_lines
 from coordination.web.ready_lines import ready_lines
@@ -37,6 +36,7 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
     words = SheetWords(site.name, _("First sheet"), _three(cells[0]), _three(cells[1]))
     gate = next_gate(scene, dates)
     missing = scene.assessment.gates[gate.key].missing if gate else ()
+    address = sheet_of(scene.holding)
     asked = question_lines(questions(site), dates.needed_by, local_day(site, now), project)
     context = {
         "lines": lines,
@@ -45,11 +45,9 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
         "strip": drawing("strip", lines, facts, plan, words, prefix="strip"),
         "title_cells": cells,
         "gate": cells[0] if gate else None,
-        "missing": missing_lines(missing[:SHOWN], scene.holding, _task_address(scene)),
+        "missing": missing_lines(missing[:SHOWN], scene.holding, address),
         "more_missing": max(0, len(missing) - SHOWN),
-        "ready": ready_lines(
-            scene, dates.dated, {line.key: line.name for line in lines}, _task_address(scene)
-        ),
+        "ready": ready_lines(scene, dates.dated, {line.key: line.name for line in lines}, address),
         "questions": asked[:SHOWN],
         "more_questions": max(0, len(asked) - SHOWN),
         "change": open_change(site),
@@ -62,12 +60,3 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
 
 def _three(cell: Cell) -> tuple[str, str, str]:
     return (cell.label, cell.value, cell.note)
-
-
-def _task_address(scene: Scene):  # type: ignore[no-untyped-def]
-    project = scene.holding.project.uid
-
-    def address(task: Task) -> str:
-        return address_of("gate" if task.is_gate else "task", project, task.uid)
-
-    return address

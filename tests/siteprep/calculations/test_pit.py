@@ -41,7 +41,7 @@ def test_ladder_dimensions():
     ] == ["met", "met", "met", "not met"]
     obstructed = Ladder(
         above_sill=inches(47),
-        rung_width=inches(15),
+        rung_width=inches(8),
         rung_pitch=inches(13),
         behind=inches("4.5"),
         obstructed=True,
@@ -142,3 +142,28 @@ def test_european_pit():
 
 def test_nothing_known_is_unknown():
     assert set(outcomes().values()) == {"unknown"}
+
+
+@pytest.mark.parametrize(
+    ("edition", "width", "outcome"),
+    [
+        ("2004", 9, "met"),
+        ("2004", 8, "not met"),
+        ("2019", 9, "not met"),
+        ("2019", 12, "met"),
+        (None, 9, "unknown"),
+        (None, 12, "met"),
+        (None, 8, "not met"),
+    ],
+)
+def test_reduced_rung_width_changed_between_editions(edition, width, outcome):
+    """Trap: A17.1 2.2.4.2 has 9 in (2004 edition) or 12 in (newer) where the ladder is obstructed."""
+    ladder = Ladder(rung_width=inches(width), obstructed=True)
+    assert outcomes(depth=feet(4), ladder=ladder, lift_edition=edition)["ladder rung width"] == outcome
+
+
+@pytest.mark.parametrize(("edition", "asked"), [("2022", True), ("2019", False), (None, False)])
+def test_ladder_that_stops_the_lift(edition, asked):
+    """A17.1, 2022 edition, as reported in the trade press."""
+    found = outcomes(depth=feet(4), ladder=Ladder(stops_lift=True), lift_edition=edition)
+    assert ("ladder stops the lift" in found) is asked

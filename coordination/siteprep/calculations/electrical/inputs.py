@@ -43,7 +43,9 @@ class ElectricalInputs(Inputs):
     horsepower: Fraction | None = declare(
         "power", "rated power of the motor", unknown=True, low=Fraction(1, 100)
     )
-    nameplate_amps: Fraction | None = declare("amps", "full-load amps on the nameplate", unknown=True, low=0)
+    nameplate_amps: Fraction | None = declare(
+        "amps", "full-load amps on the nameplate", unknown=True, low=Fraction(1, 10)
+    )
     service_factor: Fraction | None = declare(
         "number", "service factor on the nameplate", unknown=True, low=1, high=2
     )

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from coordination.siteprep.calculations.pit import sources as src
-from coordination.siteprep.calculations.pit.inputs import PitInputs, Sump
+from coordination.siteprep.calculations.pit.inputs import Ladder, PitInputs, Sump
 from coordination.siteprep.calculations.pit.needs import (
     PUMP_FLOW,
     TWO_SWITCHES_DEEPER_THAN,
@@ -78,15 +78,29 @@ def _ladder_findings(inputs: PitInputs) -> Iterator[Finding]:
     yield at_least(
         "ladder above sill", ladder.above_sill, inches(48), "length", src.LADDER, missing="ladder.above_sill"
     )
-    yield at_least(
-        "ladder rung width", ladder.rung_width, inches(16), "length", src.LADDER, missing="ladder.rung_width"
-    )
+    yield _rung_width(inputs, ladder)
     yield at_most(
         "ladder rung pitch", ladder.rung_pitch, inches(12), "length", src.LADDER, missing="ladder.rung_pitch"
     )
     yield at_least(
         "clear behind the ladder", ladder.behind, behind, "length", src.LADDER, missing="ladder.behind"
     )
+    if inputs.lift_edition is not None and inputs.lift_edition >= "2022":
+        yield holds(
+            "ladder stops the lift", ladder.stops_lift, src.LADDER_DEVICE, missing="ladder.stops_lift"
+        )
+
+
+def _rung_width(inputs: PitInputs, ladder: Ladder) -> Finding:
+    """16 in; where obstructed 9 in by the 2004 edition, 12 in by newer ones, unknown between without edition."""
+    key, width, missing = "ladder rung width", ladder.rung_width, "ladder.rung_width"
+    if not ladder.obstructed:
+        return at_least(key, width, inches(16), "length", src.LADDER, missing=missing)
+    old, new = inches(9), inches(12)
+    if inputs.lift_edition is None and width is not None and old <= width < new:
+        return Finding(key, "unknown", src.LADDER_WIDTH, "", width, new, "length", ("lift_edition",))
+    least = old if inputs.lift_edition == "2004" else new
+    return at_least(key, width, least, "length", src.LADDER_WIDTH, missing=missing)
 
 
 def _receptacle_findings(inputs: PitInputs) -> Iterator[Finding]:

@@ -8,6 +8,7 @@ from coordination.siteprep.calculations.inputs import Inputs, declare
 from coordination.siteprep.calculations.values import feet
 
 EDITIONS = ("2011", "2014", "2017", "2020", "2023")
+LIFT_EDITIONS = ("2004", "2007", "2010", "2013", "2016", "2019", "2022")
 CLASSES = ("limited use", "private residence")
 SUMP_OUTLETS = ("hard-wired", "single receptacle", "duplex receptacle")
 
@@ -37,6 +38,7 @@ class Ladder(Inputs):
     rung_width: int | None = declare("length", "clear width of the rungs", unknown=True, low=0)
     rung_pitch: int | None = declare("length", "distance from rung to rung", unknown=True, low=0)
     behind: int | None = declare("length", "clear space behind the rungs", unknown=True, low=0)
+    stops_lift: bool | None = declare("flag", "an electrical device on it stops the lift", unknown=True)
     obstructed: bool = declare("flag", "unavoidable obstructions are behind it", default=False)
 
 
@@ -48,6 +50,9 @@ class PitInputs(Inputs):
     lift_class: str = declare("choice", "class of lift", default="limited use", choices=CLASSES)
     electrical_edition: str | None = declare(
         "choice", "adopted edition of the NEC", unknown=True, choices=EDITIONS
+    )
+    lift_edition: str | None = declare(
+        "choice", "adopted edition of ASME A17.1", unknown=True, choices=LIFT_EDITIONS
     )
     depth: int | None = declare(
         "length", "lowest finished sill to pit floor", unknown=True, low=0, high=feet(30)

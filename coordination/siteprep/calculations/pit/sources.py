@@ -20,6 +20,12 @@ LIGHT = Source(
 )
 STOP_SWITCH = Source(A17, "2.2.6 and 2.26.2.7; two when deeper than 67 in", "memory", "elevator")
 LADDER = Source(A17, "2.2.4.2", "code", "elevator")
+LADDER_WIDTH = Source(
+    A17, "2.2.4.2, reduced rung width 9 in (2004 edition) or 12 in (newer)", "code", "elevator"
+)
+LADDER_DEVICE = Source(
+    A17, "2022 edition, fixed pit ladder with a device that stops the lift", "code", "elevator"
+)
 PUMP = Source(A17, "2.2.2.5, 3000 gal/h per lift with firefighters' emergency operation", "code", "elevator")
 PUMP_OPEN = Source(A17, "2.2.2.5; whether recall only counts is not settled", "memory", "elevator")
 DRAIN = Source(A17, "2.2.2.4 to 2.2.2.6", "code", "plumbing")
@@ -37,6 +43,6 @@ EN_LIGHT = Source(EN, "5.2.1.4, 50 lx; stop switch in the pit", "memory", "eleva
 EN_ACCESS = Source(EN, "5.2.2.4, door when deeper than 2.50 m, else door or ladder", "code", "elevator")
 EN_FLUID = Source(EN, "5.2.1.9, hydraulic pit retains all fluid", "code", "elevator")
 ALL = (
-    GIVEN, DEPTH, DEPTH_OCCUPIED, LIGHT, STOP_SWITCH, LADDER, PUMP, PUMP_OPEN, DRAIN, OIL, RECEPTACLE, GFCI_UNTIL_2017,
-    GFCI_SINCE_2020, SPRINKLER, EN_LIGHT, EN_ACCESS, EN_FLUID,
+    GIVEN, DEPTH, DEPTH_OCCUPIED, LIGHT, STOP_SWITCH, LADDER, LADDER_WIDTH, LADDER_DEVICE, PUMP, PUMP_OPEN, DRAIN, OIL,
+    RECEPTACLE, GFCI_UNTIL_2017, GFCI_SINCE_2020, SPRINKLER, EN_LIGHT, EN_ACCESS, EN_FLUID,
 )  # fmt: skip

@@ -16,14 +16,14 @@ class NoWorkingDay(ValueError):
 class WorkingHours:
     """When people answer on a site. ``weekdays``: 0 is Monday.
 
-    07:00 to 15:30 is the usual day of site trades: common practice, no source.
+    07:00 to 15:00 without the break, eight hours, is a usual day of site trades: common practice, no source.
     """
 
     weekdays: frozenset[int] = frozenset({0, 1, 2, 3, 4})
     closed: Collection[date] = field(default_factory=frozenset)
     opened: Collection[date] = field(default_factory=frozenset)
     begins: time = time(7)
-    ends: time = time(15, 30)
+    ends: time = time(15)
 
     def works_on(self, day: date) -> bool:
         """An opened day outweighs its weekday and a closing."""

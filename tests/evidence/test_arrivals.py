@@ -1,8 +1,6 @@
 """Files on their way in, and the copies made of them."""
 
 import io
-import struct
-import zlib
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -14,7 +12,7 @@ from coordination.evidence.models import Evidence, Rendition
 from coordination.evidence.refusals import FileRefused
 from coordination.evidence.renditions import ensure_renditions, make_missing, without_renditions
 from coordination.files.images import ImageRefused, inspect_image
-from coordination.files.keeping import OriginalLost, path_of
+from coordination.files.keeping import OriginalLost, keep, path_of
 from coordination.files.models import Blob
 from tests.gates.sites import BACKING, picture
 
@@ -31,18 +29,6 @@ def photo(offset: str = "", gps: bool = False) -> bytes:
         exif.get_ifd(0x8825).update({1: "N", 2: (44.0, 28.0, 30.0), 3: "W", 4: (73.0, 12.0, 0.0)})
     Image.new("RGB", (2000, 1500), (90, 120, 90)).save(file, "JPEG", exif=exif)
     return file.getvalue()
-
-
-def frame_without_pixels() -> bytes:
-    """A PNG whose frame is whole and whose picture data are none."""
-
-    def chunk(name: bytes, content: bytes) -> bytes:
-        return (
-            struct.pack(">I", len(content)) + name + content + struct.pack(">I", zlib.crc32(name + content))
-        )
-
-    head = chunk(b"IHDR", struct.pack(">IIBBBBB", 40, 30, 8, 2, 0, 0, 0))
-    return b"\x89PNG\r\n\x1a\n" + head + chunk(b"IDAT", b"no picture") + chunk(b"IEND", b"")
 
 
 def kept(folder: Path) -> list[Path]:
@@ -127,9 +113,9 @@ def test_no_copy_is_made_of_an_original_that_was_altered_or_lost(site):
 
 def test_a_photo_that_cannot_be_decoded_has_no_copy(site):
     site.start(BACKING.key, "framer")
-    arrived = take_in(site.project, frame_without_pixels(), kind="photo")
+    cut = keep(site.project.supplier.uid, photo()[:-400], media_type="image/jpeg")
     row = site.photo(LEFT, "framer")
-    Evidence.objects.filter(pk=row.pk).update(blob=arrived.blob)
+    Evidence.objects.filter(pk=row.pk).update(blob=cut)
     with pytest.raises(ImageRefused):
         ensure_renditions(Evidence.objects.get())
     assert Rendition.objects.count() == 0

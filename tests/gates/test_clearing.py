@@ -6,6 +6,7 @@ import json
 import pytest
 
 from coordination.access.permissions import NotAllowed
+from coordination.dates.models import Baseline
 from coordination.evidence.models import Evidence, Rendition
 from coordination.files.keeping import path_of
 from coordination.gates import actions
@@ -113,6 +114,14 @@ def test_the_snapshot_says_everything_that_was_read(site):
         "site": "ready",
     }
     assert told["drawing"]["units"] == "us"
+
+
+def test_the_dates_are_kept_as_they_stood(site):
+    site.signed()
+    clearing = site.clear("close-in")
+    row = Baseline.objects.get(project=site.project)
+    assert (row.reason, row.event) == ("gate cleared: close-in", clearing.event)
+    assert "board@rail-wall" in json.loads(row.dates)
 
 
 def test_the_last_gate_holds_all_the_work(site):

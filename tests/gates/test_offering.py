@@ -45,7 +45,7 @@ def test_work_about_to_be_covered_is_answered_within_four_working_hours(site):
     site.start(BACKING.key, "framer")
     site.photo(LEFT, "framer")
     site.read(SPREAD, "framer", '30"')
-    site.at = datetime(2026, 3, 6, 14, 25, tzinfo=NEW_YORK)  # a Friday; site hours end at 15:30
+    site.at = datetime(2026, 3, 6, 13, 55, tzinfo=NEW_YORK)  # a Friday; site hours end at 15:00
     offer = site.offer(BACKING.key, "framer")
     assert offer.answer_by.astimezone(NEW_YORK) == datetime(2026, 3, 9, 10, 0, tzinfo=NEW_YORK)
 

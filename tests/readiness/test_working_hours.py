@@ -22,12 +22,12 @@ def at(text: str) -> datetime:
     ("asked", "hours", "due"),
     [
         ("2026-03-02T08:00", 4, "2026-03-02T12:00"),
-        ("2026-03-02T11:30", 4, "2026-03-02T15:30"),
-        ("2026-03-02T14:00", 4, "2026-03-03T09:30"),
-        ("2026-03-06T15:00", 4, "2026-03-09T10:30"),
+        ("2026-03-02T11:00", 4, "2026-03-02T15:00"),
+        ("2026-03-02T14:00", 4, "2026-03-03T10:00"),
+        ("2026-03-06T14:30", 4, "2026-03-09T10:30"),
         ("2026-03-07T10:00", 4, "2026-03-09T11:00"),
         ("2026-03-02T05:00", 4, "2026-03-02T11:00"),
-        ("2026-03-02T20:00", 17, "2026-03-04T15:30"),
+        ("2026-03-02T20:00", 16, "2026-03-04T15:00"),
     ],
 )
 def test_hours_run_only_in_working_time(asked, hours, due):
@@ -36,13 +36,13 @@ def test_hours_run_only_in_working_time(asked, hours, due):
 
 def test_closed_days_are_skipped_and_opened_ones_count():
     calendar = WorkingHours(closed={date(2026, 3, 9)}, opened={date(2026, 3, 7)})
-    assert due_after(at("2026-03-06T15:30"), 8, calendar) == at("2026-03-07T15:00")
-    assert due_after(at("2026-03-07T15:00"), 1, calendar) == at("2026-03-10T07:30")
+    assert due_after(at("2026-03-06T15:00"), 8, calendar) == at("2026-03-07T15:00")
+    assert due_after(at("2026-03-07T14:30"), 1, calendar) == at("2026-03-10T07:30")
 
 
 def test_the_night_the_clocks_change_does_not_move_the_wall_clock():
     """Sunday 8 March 2026: 02:00 becomes 03:00 in Denver."""
-    due = due_after(at("2026-03-06T14:30"), 4, SITE)
+    due = due_after(at("2026-03-06T14:00"), 4, SITE)
     assert (due, due.utcoffset()) == (at("2026-03-09T10:00"), timedelta(hours=-6))
 
 

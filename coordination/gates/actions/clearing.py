@@ -1,6 +1,7 @@
 """Clearing a gate: everything it reads is frozen, and what lies behind it may start."""
 
 import hashlib
+from contextlib import suppress
 from datetime import datetime
 from uuid import UUID
 
@@ -8,12 +9,15 @@ from coordination.access.deciding import deciding
 from coordination.access.models import Project
 from coordination.access.permissions import Scope, require
 from coordination.access.visitors import Visitor
+from coordination.dates.baselines import take_baseline
 from coordination.evidence.renditions import pictures_without_copy
 from coordination.gates.models import Clearing
 from coordination.gates.refusals import GateNotReady
 from coordination.gates.scene import look_at
 from coordination.gates.snapshots import pictured_in, snapshot_of
 from coordination.projects.models import Task
+from coordination.scheduling.calendars import OutOfHorizon
+from coordination.scheduling.network import NetworkError
 
 
 def clear_gate(project: Project, visitor: Visitor, at: datetime, gate_uid: UUID) -> Clearing:
@@ -56,6 +60,9 @@ def clear_gate(project: Project, visitor: Visitor, at: datetime, gate_uid: UUID)
         clearing.save(force_insert=True)
         day = scene.holding.today
         Task.objects.filter(pk=gate.task_id).update(begun_on=day, finished_on=day)
+        # A hold point does not depend on whether its days can be reckoned.
+        with suppress(NetworkError, OutOfHorizon):
+            take_baseline(project, clearing.event, reason=f"gate cleared: {gate.key}"[:120], today=day)
         return clearing
 
 

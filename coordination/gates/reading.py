@@ -37,7 +37,7 @@ class Reading:
         clearing = self.holding.standing_clearing(gate)
         until = clearing.event.seq if clearing else None
         conditions = [
-            [row.kind, row.subject, self._of_condition(row, until)]
+            [row.kind, self._identity(row), self._of_condition(row, until)]
             for row in self.holding.conditions_of[gate.pk]
         ]
         return {"gate": gate.key, "conditions": sorted(conditions, key=lambda item: item[:2])}
@@ -83,8 +83,14 @@ class Reading:
             if link.handoff and self.holding.task[link.after_id].retired_in is None:
                 answer = answer_on(link, self.holding)
                 said = [answer.outcome, answer.at.isoformat()] if answer else ["none", ""]
-                found[f"{self.holding.task[link.after_id].key} {link.kind}"] = said
+                found[f"{self.holding.task[link.after_id].uid} {link.kind}"] = said
         return found
+
+    def _identity(self, row: Condition) -> str:
+        """What a condition is about, by what stays the same when an entry of the catalogue is renamed."""
+        holding = self.holding
+        named = holding.task_by_key.get(row.subject) or holding.requirement_by_key.get(row.subject)
+        return str(named.uid) if named else row.subject
 
     def _of_condition(self, row: Condition, until: int | None) -> Any:
         read = {

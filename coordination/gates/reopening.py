@@ -75,7 +75,7 @@ def moved_gates(project: Project, at: datetime) -> tuple[Moved, ...]:
     """Every clearing that must reopen now, also those that hang on another one that does; gates in their order."""
     holding = look_at(project, at).holding
     found: list[Moved] = []
-    while fresh := _moved_once(holding):
+    while fresh := moved_in(holding):
         found += fresh
         gone = {item.clearing.pk for item in found}
         holding.clearings = [row for row in holding.clearings if row.pk not in gone]
@@ -113,7 +113,8 @@ def at_work_over(task: Task, holding: Holding) -> tuple[AtWork, ...]:
     return _at_work(covering, holding)
 
 
-def _moved_once(holding: Holding) -> list[Moved]:
+def moved_in(holding: Holding) -> list[Moved]:
+    """Standing clearings whose gate left the plan, or whose digest is no longer that of what the gate reads."""
     reading, moved = Reading(holding), []
     for gate in holding.gates:
         clearing = holding.standing_clearing(gate)

@@ -6,6 +6,7 @@ A missing thing reads like: left backing photo refused yesterday, Copper Creek F
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
@@ -115,6 +116,14 @@ VERBS: Words = {
     "gates reopened": _("reopened gates"),
     "plan accepted": _("accepted a change of plan"),
 }
+CAUSES: Words = {
+    "evidence withdrawn": _("what was handed in for %(what)s was withdrawn"),
+    "evidence refused": _("what was handed in for %(what)s was refused"),
+    "handoff refused": _("the acceptance of %(what)s was taken back"),
+    "concession ended": _("the concession on %(what)s was taken back"),
+    "concession lapsed": _("the concession on %(what)s ran out"),
+    "plan accepted": _("a change of plan was accepted"),
+}
 REASONS: Words = {
     **OF_PROJECTS,
     **OF_EVIDENCE,
@@ -170,6 +179,12 @@ class Names:
     def fact(self, key: str) -> str:
         question = next((row for row in self.holding.questions if row.fact == key), None)
         return in_language(question.derived.get("text", {})) or key if question else key
+
+    def subject(self, key: str) -> str:
+        """What an event of the record is about: a requirement, a gate or a task."""
+        if "#" in key:
+            return self.requirement(key)
+        return self.gate(key) if key in self.holding.gate_by_key else self.task(key)
 
     def receiver(self, subject: str) -> str:
         """Who receives in ``before>after``: the company, else the trade."""
@@ -228,6 +243,15 @@ def owner_words(missing: Missing) -> str:
 def reason_words(reason: Reason | Missing, names: Names) -> str:
     """Why a decision was refused: a whole sentence for a Reason, the missing thing for a Missing."""
     return missing_words(reason, names) if isinstance(reason, Missing) else reason_sentence(reason, REASONS)
+
+
+def cause_words(cause: Mapping[str, Any], names: Names | None = None) -> str:
+    """Why a gate reopened, with the reasons that were given: one of ``Clearing.reopened_because``."""
+    subject = str(cause["subject"])
+    what = names.subject(subject) if names else subject
+    words = str(CAUSES.get(cause["verb"], _("something that it rested on changed"))) % {"what": what}
+    reasons = "; ".join(str(reason).rstrip(".") for reason in cause.get("reasons", ()))
+    return f"{words}: {reasons}" if reasons else words
 
 
 def state_words(state: str) -> str:

@@ -78,6 +78,32 @@ def test_a_gate_that_leaves_the_plan_no_longer_stands(site):
     assert site.clearing("close-in").reopened_at == site.at
 
 
+def test_a_renamed_entry_is_the_same_work_and_reopens_nothing(site):
+    site.signed()
+    site.clear("close-in")
+    renamed = replace(
+        BACKING,
+        key="blocking@rail-wall",
+        entry="blocking",
+        was=(BACKING.key,),
+        requirements=tuple(replace(need, task="blocking@rail-wall") for need in BACKING.requirements),
+    )
+    tasks = tuple(renamed if each.key == BACKING.key else each for each in JOB.tasks)
+    links = tuple(
+        replace(link, before=renamed.key) if link.before == BACKING.key else link for link in JOB.links
+    )
+    first = replace(
+        JOB.gates[0],
+        conditions=tuple(
+            replace(item, subject=renamed.key) if item.subject == BACKING.key else item
+            for item in JOB.gates[0].conditions
+        ),
+    )
+    accept(site, site.lay(replace(JOB, tasks=tasks, links=links, gates=(first, JOB.gates[1]))))
+    assert site.clearing("close-in").reopened_at is None
+    assert assessment(site.project, site.at).tasks[renamed.key].state == "accepted"
+
+
 def test_accepting_twice_is_harmless_and_a_replaced_change_is_gone(site):
     first = site.lay(with_requirement(JOB, BACKING.key, TIGHTER))
     second = site.lay(without_task(JOB, "sweep@pit"))

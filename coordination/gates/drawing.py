@@ -297,7 +297,7 @@ def _landing(landing: Mapping[str, Any], places: Sequence[PlaceState]) -> Landin
     state = places[0] if places else None
     return Landing(
         key=landing["key"],
-        mark=str(landing["name"]),
+        mark=str(landing["key"]),
         elevation=landing["elevation"],
         openings=tuple(
             Opening(

@@ -8,21 +8,9 @@ from zoneinfo import ZoneInfo
 from coordination.access.models import Project
 from coordination.access.visitors import Visitor
 from coordination.console.demo.cast import Troupe
-from coordination.console.demo.offerings import something_for
-from coordination.evidence.actions import hand_in
+from coordination.console.demo.hands import Hands
 from coordination.evidence.entering import EnteredFor
-from coordination.gates.actions import (
-    accept_change,
-    answer_handoff,
-    clear_gate,
-    grant_concession,
-    offer_task,
-    review_requirement,
-    sign_gate,
-    start_task,
-)
 from coordination.gates.queries import Scene, look_at
-from coordination.projects.actions import FactInput, answer_question, set_authority
 from coordination.projects.models import Gate, Requirement, Task
 
 STATEMENT = "What this gate asks for has been looked at and is as the record says."
@@ -73,8 +61,11 @@ class Story:
 class Player:
     """One project while it is played. ``tell`` hears how many tasks are satisfied."""
 
-    def __init__(self, troupe: Troupe, story: Story, tell: Callable[[int, int], None]) -> None:
+    def __init__(
+        self, troupe: Troupe, story: Story, tell: Callable[[int, int], None], hands: Hands | None = None
+    ) -> None:
         self.troupe, self.story, self.tell = troupe, story, tell
+        self.hands = hands or Hands(troupe.project)
         self.project: Project = troupe.project
         self.zone = ZoneInfo(self.project.zone)
         self.now = datetime(2000, 1, 1, tzinfo=self.zone)
@@ -156,7 +147,7 @@ class Player:
                 and scene.ready(task).may_start
             ):
                 visitor, other = self._doer(task.trade)
-                start_task(self.project, visitor, self._tick(), task.uid, for_other=other)
+                self.hands.start(visitor, self._tick(), task, other)
 
     def _settle(self, answer: Answering) -> None:
         if answer.fact in self.settled:
@@ -167,10 +158,14 @@ class Player:
             return
         self.settled.add(answer.fact)
         coordinator = self.troupe.as_role("coordinator", self.now)
-        said = FactInput(typed=answer.typed, said_by=answer.said_by, source=answer.source)
-        change = answer_question(self.project, coordinator, self._tick(), answer.fact, said)
-        if change is not None:
-            accept_change(self.project, coordinator, self._tick(), change.uid)
+        self.hands.settle(
+            coordinator,
+            self._tick(),
+            answer.fact,
+            typed=answer.typed,
+            said_by=answer.said_by,
+            source=answer.source,
+        )
 
     def _hand_over_work(self, day: date) -> None:
         scene = self._look()
@@ -197,7 +192,7 @@ class Player:
         visitor, other = self._doer(task.trade)
         ready = self._look().ready(task)
         if ready.may_offer:
-            offer_task(self.project, visitor, self._tick(), task.uid, for_other=other)
+            self.hands.offer(visitor, self._tick(), task, other)
 
     def _hand_in(self, task: Task, row: Requirement, key: str) -> None:
         visitor, other = self._doer(task.trade)
@@ -207,28 +202,15 @@ class Player:
             refusal.requirement == key for refusal in self.story.refusals
         )
         letting = next((item for item in self.story.lettings if item.requirement == key), None)
-        at = self._tick()
-        item = something_for(
-            self.project, row, visitor, at, spoiled=spoiled, typed=letting.typed if letting else ""
+        number = self.hands.hand_in(
+            visitor, self._tick(), row, other, spoiled=spoiled, typed=letting.typed if letting else ""
         )
-        hand_in(self.project, visitor, at, row.uid, item, for_other=other)
         if letting:
             for role in row.concede:
-                grant_concession(
-                    self.project,
-                    self.troupe.as_role(role, self.now),
-                    self._tick(),
-                    row.uid,
-                    kind="concession",
-                    reason=letting.reason,
-                    scope=letting.scope,
-                )
-        kind = self.story.permits.get(key)
-        if kind:
-            coordinator = self.troupe.as_role("coordinator", self.now)
-            change = set_authority(self.project, coordinator, self._tick(), kind, permit=item.number)
-            if change is not None:
-                accept_change(self.project, coordinator, self._tick(), change.uid)
+                speaker = self.troupe.as_role(role, self.now)
+                self.hands.concede(speaker, self._tick(), row, reason=letting.reason, scope=letting.scope)
+        if kind := self.story.permits.get(key):
+            self.hands.note_permit(self.troupe.as_role("coordinator", self.now), self._tick(), kind, number)
 
     def _answer(self) -> None:
         scene = self._look()
@@ -254,11 +236,9 @@ class Player:
             refusal = next((item for item in self.story.refusals if item.requirement == key), None)
             if refusal and key not in self.refused:
                 self.refused.add(key)
-                review_requirement(
-                    self.project, reviewer, self._tick(), row.uid, "refused", reasons=refusal.reasons
-                )
+                self.hands.review(reviewer, self._tick(), row, "refused", refusal.reasons)
                 return
-            review_requirement(self.project, reviewer, self._tick(), row.uid, "accepted")
+            self.hands.review(reviewer, self._tick(), row, "accepted", ())
 
     def _receive(self, task: Task, scene: Scene) -> None:
         offer = scene.holding.newest_offer.get(task.pk)
@@ -271,19 +251,15 @@ class Player:
             visitor, other = self._doer(after.trade)
             if visitor.identity == offer.sender:
                 visitor, other = self.troupe.as_role("coordinator", self.now), EnteredFor("call")
-            answer_handoff(
-                self.project, visitor, self._tick(), offer.uid, after.uid, outcome="accepted", for_other=other
-            )
+            self.hands.receive(visitor, self._tick(), offer, after, other)
 
     def _clear_gates(self) -> None:
         while gate := self._next_ready_gate():
             scene = self._look()
             for missing in scene.assessment.gates[gate.key].missing:
                 signer = self.troupe.as_role(missing.subject, self.now)
-                sign_gate(
-                    self.project, signer, self._tick(), gate.uid, statement=STATEMENT, role=missing.subject
-                )
-            clear_gate(self.project, self.troupe.as_role(gate.clears, self.now), self._tick(), gate.uid)
+                self.hands.sign(signer, self._tick(), gate, STATEMENT, missing.subject)
+            self.hands.clear(self.troupe.as_role(gate.clears, self.now), self._tick(), gate)
 
     def _next_ready_gate(self) -> Gate | None:
         """A gate at which only signatures are missing."""

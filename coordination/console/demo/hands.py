@@ -1,0 +1,85 @@
+"""The verbs with which a job is played. The demo's hands are the actions; a test's hands press the real buttons."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from coordination.access.models import Project
+from coordination.access.visitors import Visitor
+from coordination.console.demo.offerings import something_for
+from coordination.evidence.actions import hand_in
+from coordination.evidence.entering import EnteredFor
+from coordination.gates.actions import (
+    accept_change,
+    answer_handoff,
+    clear_gate,
+    grant_concession,
+    offer_task,
+    review_requirement,
+    sign_gate,
+    start_task,
+)
+from coordination.gates.models import Offer
+from coordination.projects.actions import FactInput, answer_question, set_authority
+from coordination.projects.models import Gate, PlanChange, Requirement, Task
+
+
+class Hands:
+    """Everything that anybody does on one project."""
+
+    def __init__(self, project: Project) -> None:
+        self.project = project
+
+    def start(self, visitor: Visitor, at: datetime, task: Task, other: EnteredFor | None) -> None:
+        start_task(self.project, visitor, at, task.uid, for_other=other)
+
+    def hand_in(
+        self,
+        visitor: Visitor,
+        at: datetime,
+        row: Requirement,
+        other: EnteredFor | None,
+        *,
+        spoiled: bool,
+        typed: str,
+    ) -> str:
+        """Hand in something plausible; gives the number that stands on it, if any."""
+        item = something_for(self.project, row, visitor, at, spoiled=spoiled, typed=typed)
+        hand_in(self.project, visitor, at, row.uid, item, for_other=other)
+        return item.number
+
+    def concede(self, visitor: Visitor, at: datetime, row: Requirement, *, reason: str, scope: str) -> None:
+        grant_concession(self.project, visitor, at, row.uid, kind="concession", reason=reason, scope=scope)
+
+    def offer(self, visitor: Visitor, at: datetime, task: Task, other: EnteredFor | None) -> None:
+        offer_task(self.project, visitor, at, task.uid, for_other=other)
+
+    def review(
+        self, visitor: Visitor, at: datetime, row: Requirement, outcome: str, reasons: Sequence[str]
+    ) -> None:
+        review_requirement(self.project, visitor, at, row.uid, outcome, reasons=reasons)
+
+    def receive(
+        self, visitor: Visitor, at: datetime, offer: Offer, after: Task, other: EnteredFor | None
+    ) -> None:
+        answer_handoff(self.project, visitor, at, offer.uid, after.uid, outcome="accepted", for_other=other)
+
+    def sign(self, visitor: Visitor, at: datetime, gate: Gate, statement: str, role: str) -> None:
+        sign_gate(self.project, visitor, at, gate.uid, statement=statement, role=role)
+
+    def clear(self, visitor: Visitor, at: datetime, gate: Gate) -> None:
+        clear_gate(self.project, visitor, at, gate.uid)
+
+    def settle(
+        self, visitor: Visitor, at: datetime, fact: str, *, typed: str, said_by: str, source: str
+    ) -> None:
+        """Answer an open question and take the change of plan that follows from it."""
+        said = FactInput(typed=typed, said_by=said_by, source=source)
+        self._take(answer_question(self.project, visitor, at, fact, said), visitor, at)
+
+    def note_permit(self, visitor: Visitor, at: datetime, kind: str, number: str) -> None:
+        """Enter the number of a permit that was granted."""
+        self._take(set_authority(self.project, visitor, at, kind, permit=number), visitor, at)
+
+    def _take(self, change: PlanChange | None, visitor: Visitor, at: datetime) -> None:
+        if change is not None:
+            accept_change(self.project, visitor, at, change.uid)

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from coordination.web.views import first_sheet, frame, links, signing_in, sites
+from coordination.web.views import facts, first_sheet, frame, links, media, signing_in, sites
 
 urlpatterns = [
     # coming in
@@ -15,8 +15,13 @@ urlpatterns = [
     # sites and their first sheet
     path("sites/", sites.index, name="sites"),
     path("sites/<uuid:project>/", first_sheet.show, name="project"),
+    # facts and the plan that follows from them
+    path("sites/<uuid:project>/facts", facts.edit, name="facts"),
     path("sites/<uuid:project>/links", links.index, name="links"),
     path("sites/<uuid:project>/links/<uuid:link>", links.revoke, name="link-revoke"),
+    # pictures and papers that were handed in
+    path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
+    path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
     # the frame
     path("help", frame.help_page, name="help"),
     path("components/", frame.components, name="components"),

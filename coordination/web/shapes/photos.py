@@ -1,0 +1,130 @@
+"""Photos and documents that were handed in, as figures; a copy that is still being made asks again by itself."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from coordination.background.models import Lease
+from coordination.evidence.models import Evidence, Rendition
+from coordination.evidence.outcomes import Item
+
+SMALL, LARGE = 320, 1600
+SIZES = {"small": SMALL, "large": LARGE}
+FIRST_PAUSE, LONGEST_PAUSE = 1, 30
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A picture for components/photo.html. ``poll`` is where to ask again, ``pause`` after how many seconds."""
+
+    uid: UUID
+    alt: str
+    caption: str
+    src: str
+    width: int | None
+    height: int | None
+    href: str
+    taken: datetime | None
+    by: str
+    state: str
+    poll: str = ""
+    pause: int = FIRST_PAUSE
+    failed: str = ""
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A document that is no picture: it is fetched, not shown."""
+
+    uid: UUID
+    name: str
+    href: str
+    by: str
+    state: str
+
+
+def figures(items: Iterable[Item], alt: str) -> list[Figure]:
+    """The pictures among ``items``, oldest first."""
+    pictures = [item for item in items if is_picture(item.evidence)]
+    given_up = given_up_on([item.evidence for item in pictures if SMALL not in item.renditions])
+    return [
+        figure(item.evidence, item.renditions.get(SMALL), alt, state=state_of(item), failed=given_up)
+        for item in pictures
+    ]
+
+
+def papers(items: Iterable[Item]) -> list[Paper]:
+    """The files among ``items`` that are no pictures."""
+    return [
+        Paper(
+            item.evidence.uid,
+            item.evidence.file_name or _("document"),
+            reverse("media", args=[item.evidence.uid, "original"]),
+            by_whom(item.evidence),
+            state_of(item),
+        )
+        for item in items
+        if item.evidence.blob is not None and not is_picture(item.evidence)
+    ]
+
+
+def figure(
+    row: Evidence,
+    small: Rendition | None,
+    alt: str,
+    *,
+    state: str = "",
+    failed: frozenset[int] = frozenset(),
+    turn: int = 0,
+) -> Figure:
+    """One picture; without its small copy yet, a place for it that asks again after a growing pause."""
+    lost = row.pk in failed and small is None
+    waits = small is None and not lost
+    address = reverse("media-figure", args=[row.uid])
+    return Figure(
+        uid=row.uid,
+        alt=alt,
+        caption=row.note,
+        src=reverse("media", args=[row.uid, "small"]) if small else "",
+        width=small.width if small else None,
+        height=small.height if small else None,
+        href=reverse("media", args=[row.uid, "large"]) if small else "",
+        taken=row.taken_at,
+        by=by_whom(row),
+        state=state,
+        poll=f"{address}?turn={turn + 1}" if waits else "",
+        pause=min(FIRST_PAUSE + turn, LONGEST_PAUSE),
+        failed=_("The photo is stored, but no small copy could be made of it.") if lost else "",
+    )
+
+
+def is_picture(row: Evidence) -> bool:
+    return row.blob is not None and row.blob.media_type.startswith("image/")
+
+
+def given_up_on(rows: Sequence[Evidence]) -> frozenset[int]:
+    """Own keys of those whose copies nobody tries to make any more. No query where nothing is missing."""
+    if not rows:
+        return frozenset()
+    keys = [str(row.pk) for row in rows]
+    given_up = Lease.objects.filter(kind="renditions", key__in=keys, due__isnull=True, until__isnull=True)
+    return frozenset(int(key) for key in given_up.values_list("key", flat=True))
+
+
+def state_of(item: Item) -> str:
+    """The newest word on one piece of evidence."""
+    if item.evidence.withdrawn_at is not None:
+        return "withdrawn"
+    return item.review.outcome if item.review else "handed in"
+
+
+def by_whom(row: Evidence) -> str:
+    """Who entered it, and for whom and on whose word, where it was not their own."""
+    if not row.entered_for:
+        return row.sender_name
+    told = {"name": row.sender_name, "company": row.entered_for, "source": row.entry_source}
+    return _("entered by %(name)s for %(company)s (%(source)s)") % told

@@ -1,0 +1,29 @@
+"""How far a right has to reach for a task: its own trade, and the trades that receive it."""
+
+from coordination.access.permissions import Scope, may
+from coordination.access.visitors import Visitor
+from coordination.gates.holding import Holding
+from coordination.projects.models import Link, Task
+
+
+def scope_in(task: Task, holding: Holding) -> Scope:
+    """The scope of a task of a project that is loaded already."""
+    return Scope(trade=task.trade, receivers=frozenset(row.trade for row in receivers_of(task, holding)))
+
+
+def scope_of(task: Task) -> Scope:
+    """The same by one query, where nothing else of the project is needed."""
+    handoffs = Link.objects.filter(
+        before=task, handoff=True, retired_in__isnull=True, after__retired_in__isnull=True
+    )
+    return Scope(trade=task.trade, receivers=frozenset(handoffs.values_list("after__trade", flat=True)))
+
+
+def receivers_of(task: Task, holding: Holding) -> list[Task]:
+    """The tasks to which this one is handed over."""
+    found = [holding.task[link.after_id] for link in holding.links_out_of[task.pk] if link.handoff]
+    return list(dict.fromkeys(row for row in found if row.retired_in is None))
+
+
+def may_see(visitor: Visitor, task: Task, holding: Holding) -> bool:
+    return may(visitor, "see a task", scope_in(task, holding))

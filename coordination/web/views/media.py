@@ -1,0 +1,133 @@
+"""Pictures and papers that were handed in: small copies for whoever may see the task, originals for few."""
+
+from http import HTTPStatus
+from uuid import UUID
+
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseNotModified
+from django.shortcuts import render
+from django.utils.http import content_disposition_header
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from coordination.access.permissions import Scope, may
+from coordination.evidence.models import Evidence, Rendition, Review
+from coordination.evidence.outcomes import Item
+from coordination.files.keeping import OriginalLost, open_blob, verify
+from coordination.files.models import Blob
+from coordination.gates.sentences import of_requirement
+from coordination.web.guards import guard
+from coordination.web.shapes.photos import SIZES, SMALL, figure, given_up_on, is_picture, state_of
+from coordination.web.shapes.scopes import scope_of
+
+# What was uploaded is never run: no script, no form, no frame, no origin of its own.
+SANDBOX = "default-src 'none'; img-src 'self'; sandbox; frame-ancestors 'none'"
+EXTENSIONS = {
+    "image/jpeg": "jpg",
+    "image/png": "png",
+    "image/webp": "webp",
+    "image/heic": "heic",
+    "application/pdf": "pdf",
+}
+
+
+@require_safe
+def picture(request: HttpRequest, evidence: UUID, size: str) -> HttpResponse:
+    """A copy (small, large) or the original. A copy that is not made yet is not there."""
+    row = _seen(request, evidence)
+    if size == "original":
+        return _original(request, row)
+    if size not in SIZES:
+        raise Http404
+    copy = Rendition.objects.filter(evidence=row, size=SIZES[size]).select_related("blob").first()
+    if copy is None:
+        raise Http404
+    return _sent(request, copy.blob, age=3600)
+
+
+@require_safe
+def figure_of(request: HttpRequest, evidence: UUID) -> HttpResponse:
+    """The figure of a photo, for a page that waits for its small copy."""
+    row = _seen(request, evidence)
+    if not is_picture(row):
+        raise Http404
+    small = Rendition.objects.filter(evidence=row, size=SMALL).first()
+    newest = Review.objects.filter(evidence=row).order_by("-pk").first()
+    turn = request.GET.get("turn", "")
+    shown = figure(
+        row,
+        small,
+        of_requirement(row.requirement),
+        state=state_of(Item(row, newest, {})),
+        failed=given_up_on([] if small else [row]),
+        turn=int(turn) if turn.isdecimal() and len(turn) < 4 else 0,
+    )
+    answer = render(request, "components/photo.html", {"photo": shown})
+    answer.headers["Cache-Control"] = "private, no-store"
+    return answer
+
+
+def _seen(request: HttpRequest, uid: UUID) -> Evidence:
+    """The evidence, for whoever may see its task. Http404 for everybody else."""
+    rows = Evidence.objects.select_related("blob", "requirement__task__project")
+    row = rows.filter(uid=uid).first()
+    if row is None or row.blob is None:
+        raise Http404
+    task = row.requirement.task
+    visitor = guard(request, task.project.uid)
+    if not may(visitor, "see a task", scope_of(task)):
+        raise Http404
+    return row
+
+
+def _original(request: HttpRequest, row: Evidence) -> HttpResponse:
+    """The file as it came, read back first. A picture may say where it was taken: only few may have it.
+
+    A document that is no picture has no copy, so whoever may see the task may read it.
+    """
+    visitor = request.visitor  # type: ignore[attr-defined]
+    if is_picture(row) and not may(visitor, "see photo originals", Scope(trade=row.requirement.task.trade)):
+        raise Http404
+    blob = row.blob
+    if blob is None:
+        raise Http404
+    try:
+        verify(blob)
+    except OriginalLost as lost:
+        return _lost(request, lost)
+    answer = _sent(request, blob, age=0)
+    name = row.file_name or f"{blob.sha256[:12]}.{EXTENSIONS.get(blob.media_type, 'bin')}"
+    answer.headers["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+    return answer
+
+
+def _sent(request: HttpRequest, blob: Blob, *, age: int) -> HttpResponse:
+    """The stored bytes with headers that let a browser show them and do nothing else."""
+    tag = f'"{blob.sha256}"'
+    answer: HttpResponse
+    if request.headers.get("If-None-Match") == tag:
+        answer = HttpResponseNotModified()
+    else:
+        try:
+            answer = FileResponse(open_blob(blob), content_type=blob.media_type)  # type: ignore[assignment]
+        except OriginalLost:
+            raise Http404 from None
+    answer.headers["ETag"] = tag
+    answer.headers["Cache-Control"] = f"private, max-age={age}" if age else "private, no-cache"
+    answer.headers["Content-Security-Policy"] = SANDBOX
+    answer.headers["X-Content-Type-Options"] = "nosniff"
+    answer.headers["Cross-Origin-Resource-Policy"] = "same-origin"
+    return answer
+
+
+def _lost(request: HttpRequest, lost: OriginalLost) -> HttpResponse:
+    sentences = {
+        "missing": _(
+            "The original is not in the store any more. Tell the coordinator; its SHA-256 is %(sha)s."
+        ),
+        "altered": _(
+            "What is in the store is not what was handed in, so it is not given out. Tell the coordinator; "
+            "the SHA-256 of the original is %(sha)s."
+        ),
+    }
+    context = {"reasons": [sentences[lost.how] % {"sha": lost.blob.sha256}]}
+    return render(request, "422.html", context, status=HTTPStatus.INTERNAL_SERVER_ERROR)

@@ -73,12 +73,43 @@ def test_fewest_pieces_before_least_waste():
 
 
 def test_joint_leaves_the_bracket():
-    """16 ft from two 8 ft boards would put the joint on the bracket at 8 ft: a third board is needed."""
-    clear = calculate(backing(height=feet(16), stock=(feet(8),)))
+    """16 ft from two 8 ft boards, a bracket at 8 ft: one board is halved and stands below and above the other."""
     inputs = backing(height=feet(16), stock=(feet(8),), brackets=(feet(8),))
-    moved = calculate(inputs)
-    check(inputs, moved)
-    assert (boards(clear), boards(moved)) == ({8: 2}, {8: 3})
+    result = calculate(inputs)
+    check(inputs, result)
+    assert (boards(result), result.pieces.amount, result.waste.amount, result.proved_least) == (
+        {8: 2},
+        3,
+        0,
+        True,
+    )
+
+
+def test_fewest_pieces_buys_more_to_keep_the_joints_few():
+    """16 ft from 8 and 12 ft boards, a bracket at 8 ft: two pieces cost 20 ft, three would do with 16 ft."""
+    given = {"height": feet(16), "stock": (feet(8), feet(12)), "brackets": (feet(8),)}
+    least, fewest = calculate(backing(**given)), calculate(backing(**given, goal="fewest pieces"))
+    assert (boards(least), least.pieces.amount, least.proved_least) == ({8: 2}, 3, True)
+    assert (boards(fewest), fewest.pieces.amount, fewest.proved_least) == ({8: 1, 12: 1}, 2, True)
+
+
+def test_least_length_is_proved_where_the_bound_cannot_be_reached():
+    """Two plies of 28 ft from 12 and 16 ft: without waste both joints would lie at 12 ft, unstaggered; 60 ft are needed."""
+    inputs = backing(
+        height=feet(28),
+        plies=2,
+        stock=(feet(12), feet(16)),
+        brackets=tuple(inches(n) for n in range(12, 330, 60)),
+        kerf=inches("1/8"),
+        least_piece=inches(48),
+    )
+    result = calculate(inputs)
+    check(inputs, result)
+    assert (result.bought.amount, result.least_possible.amount, result.proved_least) == (
+        feet(60),
+        feet(60),
+        True,
+    )
 
 
 def test_no_place_for_a_joint_is_said():

@@ -4,6 +4,7 @@ Lengths in nanometres, loads in pounds. Joints are staggered, none lies at a bra
 bracket comes from the job's drawing; a computed resistance plans, the engineer decides.
 """
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -21,6 +22,7 @@ from coordination.siteprep.calculations.backing.cutting import (
     stock_sums,
 )
 from coordination.siteprep.calculations.backing.inputs import MATERIALS, Anchorage, BackingInputs
+from coordination.siteprep.calculations.backing.proving import proved_least
 from coordination.siteprep.calculations.values import (
     NANOMETRES_PER_INCH,
     Finding,
@@ -69,8 +71,8 @@ class AnchorageResult:
 class BackingResult:
     """Section, boards to buy with their pieces, length bought, used and wasted; anchorage; findings.
 
-    ``least_possible`` is a length of boards that no cut list can go under; ``proved_least`` is true
-    when the one found reaches it. Pieces give line, ply, ends above the backing's lower end.
+    ``least_possible`` is a length of boards that no cut list can go under (with the goal "fewest
+    pieces": none with so few pieces); ``proved_least`` is true when the one found reaches it. Pieces give line, ply, ends above the backing's lower end.
     """
 
     section: Value
@@ -141,7 +143,21 @@ def _cuts(inputs: BackingInputs) -> tuple[CutList | None, int | None]:
     else:
         tries = [(total, n) for n in range(fewest, most + 1) for total in _totals(job, bound)]
     cuts = (cut_list(replace(job, most_pieces=pieces), total) for total, pieces in tries)
-    return next((found for found in cuts if found is not None), None), bound
+    found = next((cut for cut in cuts if cut is not None), None)
+    if found is None or found.bought == bound:
+        return found, bound
+    allowed = (
+        most if inputs.goal == "least waste" else max(Counter((p.line, p.ply) for p in found.pieces).values())
+    )
+    return _proved(replace(job, most_pieces=allowed), found, bound)
+
+
+def _proved(job: Job, found: CutList, bound: int) -> tuple[CutList, int]:
+    """The cut list or a shorter one, with the proved least length where the job is small enough."""
+    least = proved_least(job, found.bought)
+    if least is None:
+        return found, bound
+    return (least[1] or found), least[0]
 
 
 def _totals(job: Job, bound: int) -> list[int]:

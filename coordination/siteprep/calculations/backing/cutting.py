@@ -83,6 +83,39 @@ def fewest_pieces(job: Job) -> int | None:
     return count
 
 
+def keeps_the_rules(job: Job, cuts: CutList) -> bool:
+    """Whether a cut list fills every run, keeps joints clear and staggered, and fits its boards. Exact."""
+    runs: dict[tuple[int, int], list[Piece]] = {}
+    for piece in cuts.pieces:
+        runs.setdefault((piece.line, piece.ply), []).append(piece)
+    joints = {key: [piece.top for piece in own[:-1]] for key, own in runs.items()}
+    filled = len(runs) == job.runs and all(_filled(job, own) for own in runs.values())
+    clear = all(any(a <= top <= b for a, b in job.free) for tops in joints.values() for top in tops)
+    apart = all(
+        abs(top - other) >= job.stagger
+        for (line, ply), tops in joints.items()
+        for top in tops
+        for other in joints.get((line, ply + 1), [])
+    )
+    return filled and clear and apart and _fits_boards(job, cuts)
+
+
+def _filled(job: Job, own: list[Piece]) -> bool:
+    ends = [0, *(piece.top for piece in own)]
+    touching = all(piece.bottom == end for piece, end in zip(own, ends, strict=False))
+    long = all(piece.top - piece.bottom >= min(job.least_piece, job.height) for piece in own)
+    return touching and long and ends[-1] == job.height
+
+
+def _fits_boards(job: Job, cuts: CutList) -> bool:
+    taken = [-job.kerf] * len(cuts.boards)
+    for piece in cuts.pieces:
+        if not 1 <= piece.board <= len(cuts.boards):
+            return False
+        taken[piece.board - 1] += piece.top - piece.bottom + job.kerf
+    return all(used <= length for used, length in zip(taken, cuts.boards, strict=True))
+
+
 def stock_sums(stock: Sequence[int], least: int) -> Iterator[int]:
     """Totals of any boards, from the smallest one not under ``least`` upwards, without end.
 

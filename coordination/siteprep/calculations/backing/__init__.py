@@ -72,7 +72,8 @@ class BackingResult:
     """Section, boards to buy with their pieces, length bought, used and wasted; anchorage; findings.
 
     ``least_possible`` is a length of boards that no cut list can go under (with the goal "fewest
-    pieces": none with so few pieces); ``proved_least`` is true when the one found reaches it. Pieces give line, ply, ends above the backing's lower end.
+    pieces": none with so few pieces); ``proved_least`` is true when the one found reaches it.
+    Pieces give line, ply and ends above the backing's lower end.
     """
 
     section: Value

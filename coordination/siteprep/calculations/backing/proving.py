@@ -65,8 +65,8 @@ class _Model:
 def proved_least(job: Job, bought: int) -> tuple[int, CutList | None] | None:
     """The least length of boards with no run over ``most_pieces``, and a cut list that keeps it.
 
-    ``bought`` is a length known to do. None where the job is too large to prove. The cut list is rounded to 1/64 in and checked exactly;
-    it is None when rounding breaks a rule.
+    ``bought`` is a length known to do. None where the job is too large to prove. The cut list is
+    rounded to 1/64 in and checked exactly; it is None when rounding breaks a rule.
     """
     boards = range(bought // min(job.stock))
     slots = range(min(job.most_pieces, job.height // job.least_piece))

@@ -24,7 +24,7 @@ from coordination.projects.actions.facts import AuthorityInput
 from coordination.projects.fact_values import FactInput, inputs_from
 from coordination.projects.public_holidays import UnknownRegion, public_holidays
 from coordination.siteprep.facts import AUTHORITIES, WEEKDAYS, FactErrors, Facts, read_facts
-from coordination.siteprep.model_sheet import ModelSheet, load_model_sheet
+from coordination.siteprep.model_sheet import ModelSheet, SheetErrors, load_model_sheet
 from coordination.siteprep.plan_parts import CALENDARS
 
 PARTICULARS = ("phone", "permit_on", "inspections")
@@ -147,8 +147,10 @@ class _Reading:
             self._fault(
                 "model_sheet", _("there is no file %s") % sheet, _("write its path as seen from this file")
             )
-        except tomllib.TOMLDecodeError as error:
-            self._fault("model_sheet", f"{sheet}: {error}", _("write the data sheet as TOML 1.0"))
+        except SheetErrors:
+            raise
+        except (ValueError, RecursionError) as error:  # neither TOML nor UTF-8, or no path
+            self._fault("model_sheet", f"{sheet!r}: {error}", _("write the data sheet as TOML 1.0 in UTF-8"))
         return None
 
     def _check_holidays(self, facts: Facts) -> None:

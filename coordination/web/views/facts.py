@@ -1,0 +1,87 @@
+"""Site facts: what is known, what is asked, and what a change of them does to the plan."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_http_methods
+
+from coordination.access.permissions import may
+from coordination.access.visitors import Visitor
+from coordination.projects.actions import enter_facts
+from coordination.projects.models import FactEntry
+from coordination.projects.queries import open_change, standing_facts, statements
+from coordination.projects.refusals import FactsRefused
+from coordination.projects.stating import facts_of
+from coordination.record.queries import length_and_head
+from coordination.siteprep.facts import Facts
+from coordination.web.addresses import address_of
+from coordination.web.forms.facts import FactEntries
+from coordination.web.guards import guard
+from coordination.web.shapes.fact_rows import fact_groups, fact_row
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def edit(request: HttpRequest, project: UUID) -> HttpResponse:
+    """Every site fact in the groups of the catalogue; entered by those who may, read by the others."""
+    if request.method == "POST":
+        return _enter(request, guard(request, project, "change facts"))
+    return _facts(request, guard(request, project, "see the project"))
+
+
+def _enter(request: HttpRequest, visitor: Visitor) -> HttpResponse:
+    site = visitor.project
+    seen = _number(request.POST.get("seen", ""))
+    sent = FactEntries(_rows(visitor), request.POST, _shown(visitor, seen))
+    entries = sent.entries()
+    overtaken = FactEntry.objects.filter(project=site, key__in=entries, event__seq__gt=seen)
+    sent.refuse_overtaken(sorted(set(overtaken.values_list("key", flat=True))))
+    if sent.errors:
+        return _facts(request, visitor, sent)
+    try:
+        change = enter_facts(site, visitor, timezone.now(), entries)
+    except FactsRefused as refusal:
+        sent.refuse(refusal.reasons)
+        return _facts(request, visitor, sent)
+    number = len(entries)
+    told = ngettext("%(number)s fact entered.", "%(number)s facts entered.", number) % {"number": number}
+    messages.success(request, told if number else _("Nothing was changed."))
+    if number and change is not None:
+        return redirect("change", site.uid) if address_of("change", site.uid) else redirect("facts", site.uid)
+    return redirect("facts", site.uid)
+
+
+def _facts(request: HttpRequest, visitor: Visitor, sent: FactEntries | None = None) -> HttpResponse:
+    site = visitor.project
+    facts = standing_facts(site)
+    groups = fact_groups(sent or _rows(visitor), facts, request.GET.get("open", ""))
+    context = {
+        "groups": groups,
+        "unknown": sum(group.unknown for group in groups),
+        "form": sent,
+        "seen": length_and_head(site.stream)[0],
+        "may_change": may(visitor, "change facts"),
+        "change": open_change(site),
+        "change_href": address_of("change", site.uid),
+    }
+    return render(request, "facts/edit.html", context, status=422 if sent else 200)
+
+
+def _rows(visitor: Visitor) -> list:  # type: ignore[type-arg]
+    said = statements(visitor.project)
+    units = next((each.fact.value for each in said if each.definition.key == "job.units"), None)
+    return [fact_row(statement, str(units)) for statement in said]
+
+
+def _shown(visitor: Visitor, seen: int) -> Facts:
+    """The facts as they stood when the record had ``seen`` decisions."""
+    entries = FactEntry.objects.filter(project=visitor.project, event__seq__lte=seen).order_by("seq")
+    return facts_of(visitor.project, {entry.key: entry for entry in entries})
+
+
+def _number(text: str) -> int:
+    return int(text) if text.isdecimal() and len(text) < 10 else 0

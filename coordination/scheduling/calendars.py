@@ -135,8 +135,8 @@ class Bound:
 
     def __init__(self, least: list[int]) -> None:
         size = len(least)
-        self.least = least + [FAR] * size + [0] * size
-        self.greatest = _inverse(least) + [size - 1] * size + [-FAR] * size
+        self.least = _shared(least) + [FAR] * size + [0] * size
+        self.greatest = _shared(_inverse(least)) + [size - 1] * size + [-FAR] * size
 
     @cached_property
     def array(self) -> NDArray[numpy.int64]:
@@ -156,8 +156,8 @@ class DayTables:
 
     def __init__(self, worked: Sequence[bool]) -> None:
         self.size = len(worked) + 1
-        self.day = [number for number, is_worked in enumerate(worked) if is_worked]
-        self.evening = [0, *(number + 1 for number in self.day)]
+        self.day = _shared([number for number, is_worked in enumerate(worked) if is_worked])
+        self.evening = _shared([0, *(number + 1 for number in self.day)])
         self.starting = Bound([0, *accumulate(map(int, worked))])
         self.index = self.starting.least
         self._delayed: dict[tuple[int, int, bool], tuple[DayTables, Bound]] = {}
@@ -194,6 +194,16 @@ def _tables(calendar: WorkCalendar) -> DayTables:
     """Shared by equal calendars: making them costs more than scheduling a whole project."""
     days = (calendar.start + timedelta(days=n) for n in range(calendar.horizon_days))
     return DayTables([calendar.is_rule_worked(day) for day in days])
+
+
+_WHOLE: list[int] = []
+
+
+def _shared(numbers: list[int]) -> list[int]:
+    """The same numbers as the same objects in every table, so that the tables of a project fit into the cache."""
+    most = max((number for number in numbers if number < FAR), default=0)
+    _WHOLE.extend(range(len(_WHOLE), most + 1))
+    return [_WHOLE[number] if 0 <= number < FAR else number for number in numbers]
 
 
 def _inverse(least: list[int]) -> list[int]:

@@ -107,7 +107,9 @@ class Passes:
         end = max(at[n : n + n], default=self.base)
         return Early(at, index, max(end, self.base) if self.rows else end)
 
-    def backward(self, early: Early, lengths: Sequence[int] | None = None, *, heed_due: bool = True) -> Late:
+    def backward(  # noqa: C901  One loop, because calls would take longer than what they do.
+        self, early: Early, lengths: Sequence[int] | None = None, *, heed_due: bool = True
+    ) -> Late:
         """Latest indices and floats for the end found by ``forward``. Raises IndexError as it does.
 
         ``heed_due=False`` leaves due dates out.
@@ -118,16 +120,9 @@ class Passes:
         late, free = soon[:], early.ordinal[:]
         unbound = self.size - 1
         for i, last, starts, ends, index in self.back_rows:
-            begin = begin_free = unbound
-            finish = last if heed_due and last < end else end
-            finish_free = end
-            for place, greatest, days, more in starts:
-                x = greatest[late[place] - more] - days
-                if x < begin:
-                    begin = x
-                x = greatest[soon[place] - more] - days
-                if x < begin_free:
-                    begin_free = x
+            own, finish, finish_free = d[i], end, end
+            if heed_due and last < end:
+                finish = last
             for place, greatest, days, more in ends:
                 x = greatest[late[place] - more] - days
                 if x < finish:
@@ -135,13 +130,22 @@ class Passes:
                 x = greatest[soon[place] - more] - days
                 if x < finish_free:
                     finish_free = x
-            own = d[i]
-            k, other = index[finish] - own, index[begin + 1] - 1
-            if other < k:
-                k = other
-            late[i], late[n + i] = k, k + own
-            k, other = index[finish_free] - own, index[begin_free + 1] - 1
-            free[i] = other if other < k else k
+            k, k_free = index[finish] - own, index[finish_free] - own
+            if starts:
+                begin = begin_free = unbound
+                for place, greatest, days, more in starts:
+                    x = greatest[late[place] - more] - days
+                    if x < begin:
+                        begin = x
+                    x = greatest[soon[place] - more] - days
+                    if x < begin_free:
+                        begin_free = x
+                other, other_free = index[begin + 1] - 1, index[begin_free + 1] - 1
+                if other < k:
+                    k = other
+                if other_free < k_free:
+                    k_free = other_free
+            late[i], late[n + i], free[i] = k, k + own, k_free
         if n and min(late) < 0:
             raise IndexError
         return Late(

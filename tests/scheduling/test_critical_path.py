@@ -13,7 +13,7 @@ from coordination.scheduling.network import Link, Network, Task
 from tests.scheduling.by_hand import ByHand
 from tests.scheduling.networks import CALENDARS, START, networks
 
-CAREFUL = settings(max_examples=100, deadline=None)
+CAREFUL = settings(max_examples=60, deadline=None)
 
 
 def first_open_days(schedule_):

@@ -39,8 +39,9 @@ def test_a_refused_handoff_comes_back_and_is_offered_again(site, offer):
 def test_an_acceptance_does_not_outlive_its_offer(site, offer):
     site.answer(offer, RAILS.key, "crew")
     site.review("backing@rail-wall#left", "contractor", "refused", "too dark")
-    found = assessment(site.project, site.at).tasks[RAILS.key]
-    assert [m.kind for m in found.start_missing] == ["refused"]
+    scene = look_at(site.project, site.at)
+    assert [m.kind for m in scene.assessment.tasks[RAILS.key].start_missing] == ["refused"]
+    assert [link.answer for link in scene.standing.links if link.handoff] == ["none"]
     site.photo("backing@rail-wall#left", "framer")
     site.offer(BACKING.key, "framer")
     found = assessment(site.project, site.at).tasks[RAILS.key]

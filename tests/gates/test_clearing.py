@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -15,7 +16,8 @@ from coordination.gates.queries import assessment, clearings, look_at
 from coordination.gates.refusals import GateNotReady, TaskHeld
 from coordination.record.models import Event
 from coordination.record.queries import newest
-from tests.gates.sites import BACKING, BOARD, ROUGH, build
+from coordination.siteprep.plan import Condition
+from tests.gates.sites import BACKING, BOARD, JOB, ROUGH, build
 
 
 def kinds(refusal):
@@ -183,11 +185,18 @@ def test_what_no_condition_reads_reopens_nothing(site):
     assert newest(site.project.stream, most=1)[0].body["reopens"] == []
 
 
-def test_evidence_added_after_the_clearing_was_not_read_by_it(site):
+def test_evidence_added_after_the_clearing_was_not_read_by_it(db):
+    reads = Condition("requirement satisfied", "rough@pit#receptacle")
+    first = replace(JOB.gates[0], conditions=(*JOB.gates[0].conditions, reads))
+    site = build(derived=replace(JOB, gates=(first, JOB.gates[1])))
     site.signed()
     site.clear("close-in")
-    site.photo("rough@pit#receptacle", "electrician")
+    added = site.photo("rough@pit#receptacle", "electrician")
     assert actions.reopen_moved_gates(site.project, site.step()) == ()
+    site.withdraw(added, "electrician")
+    assert site.clearing("close-in").reopened_at is None
+    site.withdraw(Evidence.objects.get(requirement__key="receptacle", withdrawn_at=None), "electrician")
+    assert site.clearing("close-in").reopened_at == site.at
 
 
 def test_a_reopened_gate_is_cleared_in_a_second_round(site):

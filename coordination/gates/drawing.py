@@ -56,6 +56,31 @@ MATERIALS: Mapping[object, Material] = {
 OPEN_HOISTWAY = _lazy(
     "Open {hoistway}: every opening guarded and owned. Ready is never permission to enter or energize."
 )
+# Drawn so that the picture is whole, but nobody's figure: never written beside it.
+DRAWN_ONLY = frozenset(
+    {
+        "lintel",
+        "plate width",
+        "sump depth",
+        "sump offset",
+        "room height",
+        "room depth",
+        "route height",
+        "backing",
+    }
+)
+# The dimensions that rest on a fact: while it is not known they are drawn from a nominal value and not written.
+RESTS_ON = {
+    "pit.depth": {"pit depth", "sill"},
+    "hoistway.overhead": {"overhead"},
+    "hoistway.depth": {"hoistway depth"},
+    "lift.opening_height": {"opening"},
+    "lift.sill_backing_height": {"sill backing"},
+    "lift.rail_spread": {"rail gauge"},
+    "pit.sump_recess": {"sump width"},
+    "machine_room.place": {"route length"},
+    "machine_room.distance": {"route length"},
+}
 Numbers = dict[str, Any]
 
 
@@ -216,7 +241,18 @@ def section_of(numbers: Mapping[str, Any], places: Sequence[PlaceState], words: 
         sump=_recess(numbers),
         plate=Plate(offset=numbers["depth"] // 2 + 6 * INCH, width=24 * INCH),
         devices=tuple(_device(device) for device in numbers["devices"]),
+        nominal=nominal_kinds(numbers),
     )
+
+
+def nominal_kinds(numbers: Mapping[str, Any]) -> frozenset[str]:
+    """The kinds of dimension that the drawing must not write, because no fact stands behind them."""
+    found = set(DRAWN_ONLY)
+    for fact in numbers["assumed"]:
+        found |= RESTS_ON.get(fact, set())
+        if fact.startswith("landing."):
+            found |= {"travel", "story", "sill"}
+    return frozenset(found)
 
 
 def length_words(numbers: Mapping[str, Any]) -> Callable[[int], str]:

@@ -172,7 +172,10 @@ class Dimension:
 
 @dataclass(frozen=True)
 class Section:
-    """Everything the hoistway section draws. Raises PictureError where the numbers make no building."""
+    """Everything the hoistway section draws. Raises PictureError where the numbers make no building.
+
+    ``nominal`` names the kinds of dimension that were drawn from nobody's figure: they are drawn, never written.
+    """
 
     words: SectionWords
     title_block: TitleBlock
@@ -185,6 +188,7 @@ class Section:
     plate: Plate | None = None
     devices: tuple[Device, ...] = ()
     matters: frozenset[str] = field(default_factory=frozenset)
+    nominal: frozenset[str] = field(default_factory=frozenset)
 
     def __post_init__(self) -> None:
         for complaint in _complaints(self):
@@ -236,13 +240,14 @@ def _complaints(section: Section) -> list[str]:
 
 
 def dimensions_of(section: Section) -> tuple[Dimension, ...]:
-    """Every dimension the drawing can show, pit first; kinds are the keys of ``words.names``."""
-    return (
+    """Every dimension the drawing can write, pit first; kinds are the keys of ``words.names``."""
+    found = (
         *_shaft_dimensions(section),
         *_opening_dimensions(section),
         *_rail_dimensions(section),
         *_room_dimensions(section),
     )
+    return tuple(dimension for dimension in found if dimension.kind not in section.nominal)
 
 
 def _place_key(section: Section, kind: PlaceKind, landing: str | None = None) -> str:

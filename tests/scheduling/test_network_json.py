@@ -3,6 +3,8 @@
 import contextlib
 import json
 import re
+import subprocess
+import sys
 from datetime import date
 
 import pytest
@@ -12,9 +14,13 @@ from hypothesis import strategies as st
 from coordination.scheduling import network_json
 from coordination.scheduling.critical_path import schedule
 from coordination.scheduling.estimates import Estimate
+from coordination.scheduling.forecast import Settings, forecast
+from coordination.scheduling.levelling.level import level
+from coordination.scheduling.levelling.sm_format import DAY_0, read_sm
 from coordination.scheduling.network import Link, NetworkError, Task
 from coordination.scheduling.network_json import read_network
-from coordination.scheduling.results_json import schedule_as_json
+from coordination.scheduling.results_json import forecast_as_json, levelled_sm_as_json, schedule_as_json
+from tests.scheduling.levelling.small_problems import SM
 
 
 def documented_examples():
@@ -68,6 +74,32 @@ def test_the_second_documented_example_has_calendars_progress_and_estimates():
     assert (len(site.closed), site.opened) == (10, frozenset({date(2026, 3, 14)}))
     answer = schedule(document.network)
     assert answer.tasks["strip"].early_start == date(2026, 3, 17)
+
+
+def test_a_forecast_of_the_second_example_is_told_by_gate():
+    document = read_network(documented_examples()[1])
+    found = forecast(document.network, document.estimates, document.causes, Settings(samples=200, seed=3))
+    told = forecast_as_json(found, ["gate"])
+    assert (told["samples"], told["seed"], list(told["tasks"]["gate"])) == (
+        200,
+        3,
+        ["P10", "P50", "P80", "P90"],
+    )
+    assert told["tasks"]["gate"]["P50"]["last_day"] == "2026-03-19"
+    assert told["driving"] == {"pour": 1.0, "strip": 1.0, "gate": 1.0}
+    assert list(told["swings"]) == ["strip"]
+    assert json.loads(json.dumps(told)) == told
+
+
+def test_an_sm_answer_has_its_length_its_bound_and_the_start_of_each_job():
+    told = levelled_sm_as_json(level(read_sm(SM), lambda: True, moves=5), DAY_0)
+    assert (told["makespan"], told["bound"]) == (7, 5)
+    assert sorted(told["starts"].items()) == [
+        ("1", 0),
+        ("2", told["starts"]["2"]),
+        ("3", told["starts"]["3"]),
+        ("4", 7),
+    ]
 
 
 GOOD = {"start": "2026-03-02", "tasks": [{"key": "A", "duration": 2}]}
@@ -165,3 +197,13 @@ values = st.recursive(
 def test_no_value_whatever_breaks_the_reader(field, value):
     with contextlib.suppress(NetworkError):
         schedule(read_network(json.dumps({**GOOD, field: value})).network)
+
+
+def test_the_core_starts_without_numpy_and_without_the_solver():
+    code = (
+        "import sys, coordination.scheduling.results_json, coordination.scheduling.network_json, "
+        "coordination.scheduling.levelling.level; "
+        "sys.exit(' '.join({'numpy', 'ortools', 'scipy', 'django'} & set(sys.modules)) or 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")

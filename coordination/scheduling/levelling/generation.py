@@ -1,8 +1,8 @@
 """Calendar-aware serial generation: tasks in a given order, each as early as its links and its crews allow.
 
-The days on which at least m crews of a kind are taken are the bits of one whole number for each m (a
-thermometer code). So looking for a gap and taking it are a few operations on whole numbers, however long the time
-is.
+The days from the first open one on, on which at least m crews of a kind are taken, are the bits of one whole
+number for each m (a thermometer code). So looking for a gap and taking it are a few operations on whole numbers,
+however long the time is.
 """
 
 # ruff: noqa: PLR1730  A comparison takes half the time of max() where most of the time is spent.
@@ -65,6 +65,7 @@ class Shop:
 
     def _generate(self, order: Sequence[int]) -> list[int]:
         n, lengths, floors, rows = self.count, self.passes.lengths, self.passes.floors, self.rows
+        needs, tables, base = self.needs, self.passes.tables, self.passes.base
         at, taken = self._with_standing()
         for i in order:
             if i in self.standing:
@@ -80,12 +81,14 @@ class Shop:
                 if bound > k:
                     k = bound
             begin, end = day[k], evening[k + own]
-            if own and self.needs[i]:
-                index, blocked = self.passes.tables[i].index, self._blocked(taken, i)
-                while clash := (blocked >> begin) & ((1 << (end - begin)) - 1):
-                    k = index[begin + clash.bit_length()]
+            if own and needs[i]:
+                blocked = 0
+                for number, count in needs[i]:
+                    blocked |= taken[number][-count]
+                while clash := (blocked >> (begin - base)) & ((1 << (end - begin)) - 1):
+                    k = tables[i].index[begin + clash.bit_length()]
                     begin, end = day[k], evening[k + own]
-                self._take(taken, i, begin, end)
+                _take(taken, needs[i], ((1 << (end - begin)) - 1) << (begin - base))
             at[i], at[n + i] = begin, end
         return at
 
@@ -108,25 +111,11 @@ class Shop:
         """First open days by key."""
         return {self.passes.tasks[i].key: self.passes.date(at[i]) for i in self.rows}
 
-    def _blocked(self, taken: list[list[int]], i: int) -> int:
-        """Bits of the days on which too few crews are left for task i."""
-        blocked = 0
-        for number, count in self.needs[i]:
-            blocked |= taken[number][-count]
-        return blocked
-
-    def _take(self, taken: list[list[int]], i: int, begin: int, end: int) -> None:
-        days = ((1 << (end - begin)) - 1) << begin
-        for number, count in self.needs[i]:
-            levels = taken[number]
-            for m in range(len(levels) - 1, -1, -1):
-                levels[m] |= levels[m - count] & days if m >= count else days
-
     def _taken_from_the_start(self, name: str) -> list[int]:
         """For m = 1 .. count the days on which at least m crews are away."""
         crew = self.problem.crews[name]
-        first, last = self.problem.network.first, self.problem.network.last
-        away = {self.passes.number(day): count for day, count in crew.away.items() if first <= day <= last}
+        first, last = self.passes.date(self.passes.base), self.problem.network.last
+        away = {(day - first).days: count for day, count in crew.away.items() if first <= day <= last}
         return [sum(1 << day for day, count in away.items() if count > m) for m in range(crew.count)]
 
     def _with_standing(self) -> tuple[list[int], list[list[int]]]:
@@ -135,7 +124,8 @@ class Shop:
         for i, k in self.standing.items():
             _, _, _, day, evening = self.rows[i]
             at[i], at[self.count + i] = day[k], evening[k + self.passes.lengths[i]]
-            self._take(taken, i, at[i], at[self.count + i])
+            days = at[self.count + i] - at[i]
+            _take(taken, self.needs[i], ((1 << days) - 1) << (at[i] - self.passes.base))
         return at, taken
 
     def _standing(self) -> dict[int, int]:
@@ -146,3 +136,13 @@ class Shop:
             if i in self.rows:
                 standing[i] = self.passes.tables[i].index[self.passes.number(day)]
         return standing
+
+
+def _take(taken: list[list[int]], needs: list[tuple[int, int]], days: int) -> None:
+    """Add ``needs`` to what is taken on ``days``, a whole number with a bit for each."""
+    for number, count in needs:
+        levels = taken[number]
+        for m in range(len(levels) - 1, count - 1, -1):
+            levels[m] |= levels[m - count] & days
+        for m in range(min(count, len(levels))):
+            levels[m] |= days

@@ -55,3 +55,27 @@ def best_of_all(problem):
     return min(
         shop.cost(shop.generate(shop.in_order(order))) for order in itertools.permutations(range(shop.count))
     )
+
+
+SM = """\
+************************************************************************
+PRECEDENCE RELATIONS:
+jobnr.    #modes  #successors   successors
+   1        1          2           2   3
+   2        1          1           4
+   3        1          1           4
+   4        1          0
+************************************************************************
+REQUESTS/DURATIONS:
+jobnr. mode duration  R 1  R 2
+------------------------------------------------------------------------
+  1      1     0       0    0
+  2      1     3       2    0
+  3      1     4       2    1
+  4      1     0       0    0
+************************************************************************
+RESOURCEAVAILABILITIES:
+  R 1  R 2
+    3    1
+************************************************************************
+"""

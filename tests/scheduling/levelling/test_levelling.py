@@ -17,7 +17,7 @@ from coordination.scheduling.levelling.problem import Cost, Crew, CrewProblem
 from coordination.scheduling.levelling.search import search
 from coordination.scheduling.levelling.sm_format import read_sm
 from coordination.scheduling.network import Link, Network, NetworkError, Task
-from tests.scheduling.levelling.small_problems import CALENDARS, START, best_of_all, problems
+from tests.scheduling.levelling.small_problems import CALENDARS, SM, START, best_of_all, problems
 
 
 @settings(max_examples=100, deadline=None)
@@ -152,30 +152,6 @@ def test_impossible_problems_are_refused_by_name(change, message):
     with pytest.raises(NetworkError) as refusal:
         replace(two_tasks(), **change)
     assert str(refusal.value).startswith(message)
-
-
-SM = """\
-************************************************************************
-PRECEDENCE RELATIONS:
-jobnr.    #modes  #successors   successors
-   1        1          2           2   3
-   2        1          1           4
-   3        1          1           4
-   4        1          0
-************************************************************************
-REQUESTS/DURATIONS:
-jobnr. mode duration  R 1  R 2
-------------------------------------------------------------------------
-  1      1     0       0    0
-  2      1     3       2    0
-  3      1     4       2    1
-  4      1     0       0    0
-************************************************************************
-RESOURCEAVAILABILITIES:
-  R 1  R 2
-    3    1
-************************************************************************
-"""
 
 
 def test_an_sm_file_is_read_job_by_job():

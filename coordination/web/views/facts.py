@@ -11,17 +11,22 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from coordination.access.permissions import may
+from coordination.access.sentences import sentence
 from coordination.access.visitors import Visitor
-from coordination.projects.actions import enter_facts
+from coordination.dates.queries import needed_by
+from coordination.gates.calendars import local_day
+from coordination.projects.actions import answer_question, enter_facts
 from coordination.projects.models import FactEntry
 from coordination.projects.queries import open_change, standing_facts, statements
-from coordination.projects.refusals import FactsRefused
+from coordination.projects.refusals import FactsRefused, NotAQuestion
+from coordination.projects.sentences import SENTENCES
 from coordination.projects.stating import facts_of
 from coordination.record.queries import length_and_head
-from coordination.siteprep.facts import Facts
+from coordination.siteprep.facts import Facts, Fault
 from coordination.web.addresses import address_of
 from coordination.web.forms.facts import FactEntries
 from coordination.web.guards import guard
+from coordination.web.shapes.asked import asked_of
 from coordination.web.shapes.fact_rows import fact_groups, fact_row
 
 
@@ -85,3 +90,49 @@ def _shown(visitor: Visitor, seen: int) -> Facts:
 
 def _number(text: str) -> int:
     return int(text) if text.isdecimal() and len(text) < 10 else 0
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def questions(request: HttpRequest, project: UUID) -> HttpResponse:
+    """Open questions by the day on which each must be settled; answered by those who may."""
+    if request.method == "POST":
+        return _answer(request, guard(request, project, "answer a question"))
+    return _questions(request, guard(request, project, "see the project"))
+
+
+def _answer(request: HttpRequest, visitor: Visitor) -> HttpResponse:
+    fact = request.POST.get("fact", "")
+    rows = [fact_row(each, "us") for each in statements(visitor.project) if each.definition.key == fact]
+    sent = FactEntries(rows, request.POST, {})
+    answer = sent.entries().get(fact)
+    if answer is None or answer.typed is None:
+        sent.refuse([Fault(fact, "value-missing", {"state": "known"})])
+        return _questions(request, visitor, sent)
+    try:
+        answer_question(visitor.project, visitor, timezone.now(), fact, answer)
+    except FactsRefused as refusal:
+        sent.refuse(refusal.reasons)
+        return _questions(request, visitor, sent)
+    except NotAQuestion as refusal:
+        sent.non_field_errors += [sentence(reason, SENTENCES) for reason in refusal.reasons]
+        return _questions(request, visitor, sent)
+    messages.success(request, _("The answer was entered."))
+    return redirect("questions", visitor.project.uid)
+
+
+def _questions(request: HttpRequest, visitor: Visitor, sent: FactEntries | None = None) -> HttpResponse:
+    site, today = visitor.project, local_day(visitor.project, timezone.now())
+    asked = asked_of(site, needed_by(site, today), today)
+    for question in asked:
+        if sent and question.fact in sent.rows:
+            question.row = sent.rows[question.fact]
+    context = {
+        "asked": asked,
+        "form": sent,
+        "may_answer": may(visitor, "answer a question"),
+        "may_accept": may(visitor, "accept a change of plan"),
+        "change": open_change(site),
+        "change_href": address_of("change", site.uid),
+        "facts_href": address_of("facts", site.uid),
+    }
+    return render(request, "facts/questions.html", context, status=422 if sent else 200)

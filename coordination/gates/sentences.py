@@ -117,11 +117,11 @@ VERBS: Words = {
     "plan accepted": _("accepted a change of plan"),
 }
 CAUSES: Words = {
-    "evidence withdrawn": _("what was handed in for %(what)s was withdrawn"),
-    "evidence refused": _("what was handed in for %(what)s was refused"),
-    "handoff refused": _("the acceptance of %(what)s was taken back"),
-    "concession ended": _("the concession on %(what)s was taken back"),
-    "concession lapsed": _("the concession on %(what)s ran out"),
+    "evidence withdrawn": _("what was handed in for “%(what)s” was withdrawn"),
+    "evidence refused": _("what was handed in for “%(what)s” was refused"),
+    "handoff refused": _("the acceptance of “%(what)s” was taken back"),
+    "concession ended": _("the concession on “%(what)s” was taken back"),
+    "concession lapsed": _("the concession on “%(what)s” ran out"),
     "plan accepted": _("a change of plan was accepted"),
 }
 REASONS: Words = {

@@ -6,29 +6,26 @@ No row's own key is in it: uids and keys only. Lengths are nanometres; days are 
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import datetime
 from functools import cached_property
 from typing import Any
 
 from coordination.evidence.models import Evidence
-from coordination.evidence.outcomes import Item
 from coordination.gates.drawing import drawing_numbers
+from coordination.gates.frozen_work import FrozenWork, Values, day_of, moment_of
 from coordination.gates.holding import Holding
 from coordination.gates.models import Concession
 from coordination.gates.scene import Scene
-from coordination.gates.standing import answer_on
 from coordination.projects.deriving import read_plan
-from coordination.projects.models import Condition, Gate, PlanRevision, Requirement, Task
+from coordination.projects.models import Condition, Gate, PlanRevision, Task
 from coordination.projects.stating import facts_of
-from coordination.readiness import Assessment, assess, is_shown
+from coordination.readiness import Assessment, assess
 from coordination.record.actions import Pen
 from coordination.record.chaining import canonical
 from coordination.siteprep.facts import Facts
 from coordination.siteprep.plan_parts import Plan
 
 FORMAT = 1
-PRINTED = 1600
-Values = dict[str, Any]
 
 
 def snapshot_of(scene: Scene, gate: Gate, pen: Pen) -> str:
@@ -56,6 +53,7 @@ class _Snapshot:
         self.included = _tasks(scene, gate)
 
     def values(self, pen: Pen) -> Values:
+        work = FrozenWork(self.scene, self.cleared)
         return {
             "format": FORMAT,
             "project": self.project(),
@@ -67,7 +65,7 @@ class _Snapshot:
             "places": self.places(),
             "quantities": self.quantities(),
             "conditions": [self.condition(row) for row in self.holding.conditions_of[self.gate.pk]],
-            "tasks": [self.task(task) for task in self.included],
+            "tasks": [work.task(task) for task in self.included],
             "states": {key: ready.state for key, ready in self.cleared.tasks.items()},
             "concessions": [self.concession(row) for row in self.concessions()],
             "signatures": self.signatures(),
@@ -117,7 +115,7 @@ class _Snapshot:
             "uid": str(self.gate.uid),
             "text": self.gate.derived.get("text", {}),
             "round": self.holding.round_of(self.gate),
-            "cleared_at": _moment(at),
+            "cleared_at": moment_of(at),
             "order": self.gate.order,
             "clears": self.gate.clears,
             "cautions": list(self.gate.derived.get("cautions", ())),
@@ -141,7 +139,7 @@ class _Snapshot:
                 "typed": entry.typed,
                 "said_by": entry.said_by,
                 "source": entry.source,
-                "said_on": _day(entry.said_on),
+                "said_on": day_of(entry.said_on),
             }
             for _key, entry in sorted(self.holding.newest_entry.items())
         ]
@@ -211,95 +209,6 @@ class _Snapshot:
             return dict(holding.requirement_by_key[row.subject].terms.get("text", {}))
         return self._fact_text(row.subject)
 
-    def task(self, task: Task) -> Values:
-        derived = task.derived
-        return {
-            "key": task.key,
-            "uid": str(task.uid),
-            "place": task.place,
-            "trade": task.trade,
-            "package": task.package,
-            "company": self.holding.company_of(task.trade)[0],
-            "text": derived.get("text", {}),
-            "first_line": derived.get("first_line", {}),
-            "state": self.cleared.tasks[task.key].state,
-            "provisional": task.provisional,
-            "begun_on": _day(task.begun_on),
-            "finished_on": _day(task.finished_on),
-            "cautions": list(derived.get("cautions", ())),
-            "requirements": [self.requirement(row) for row in self.holding.requirements_of[task.pk]],
-            "handoffs": self.handoffs(task),
-        }
-
-    def requirement(self, row: Requirement) -> Values:
-        shown, terms = self.holding.shown[row.pk], row.terms
-        return {
-            "key": row.key,
-            "uid": str(row.uid),
-            "kind": row.kind,
-            "text": terms.get("text", {}),
-            "unit": terms.get("unit", ""),
-            "low": terms.get("low"),
-            "high": terms.get("high"),
-            "nominal": terms.get("nominal"),
-            "source": terms.get("source", {}),
-            "terms_sha": row.terms_sha,
-            "lift_critical": row.lift_critical,
-            "release": row.release or None,
-            "outcome": shown.outcome,
-            "how": self._how(row),
-            "evidence": [self.evidence(item, row) for item in shown.standing],
-        }
-
-    def _how(self, row: Requirement) -> str:
-        how = self.scene.reading.how(row)
-        need = self.scene.reading.needs[self.holding.key_of(row)]
-        return "done" if how == "accepted" and not row.accepts and is_shown(need) else how
-
-    def evidence(self, item: Item, row: Requirement) -> Values:
-        evidence = item.evidence
-        return {
-            "uid": str(evidence.uid),
-            "sha256": evidence.blob.sha256 if evidence.blob else None,
-            "size": evidence.blob.size if evidence.blob else None,
-            "media_type": evidence.blob.media_type if evidence.blob else None,
-            "file_name": evidence.file_name,
-            "rendition": _rendition(item),
-            "value": evidence.value,
-            "typed": evidence.typed,
-            "unit": row.terms.get("unit", ""),
-            "in_tolerance": evidence.in_tolerance,
-            "instrument": evidence.instrument,
-            "number": evidence.number,
-            "dated": _day(evidence.dated),
-            "note": evidence.note,
-            "taken_at": _moment(evidence.taken_at),
-            "received_at": _moment(evidence.received_at),
-            "sender": evidence.sender_name,
-            "entered_for": evidence.entered_for,
-            "entry_source": evidence.entry_source,
-            "review": _review(item),
-        }
-
-    def handoffs(self, task: Task) -> list[Values]:
-        found = []
-        for link in self.holding.links_out_of[task.pk]:
-            answer = answer_on(link, self.holding) if link.handoff else None
-            if answer is not None:
-                after = self.holding.task[link.after_id]
-                found.append(
-                    {
-                        "to": after.key,
-                        "receiver": self.holding.company_of(after.trade)[0] or after.trade,
-                        "outcome": answer.outcome,
-                        "by": answer.answered_name,
-                        "at": _moment(answer.at),
-                        "entered_for": answer.entered_for,
-                        "entry_source": answer.entry_source,
-                    }
-                )
-        return found
-
     def concessions(self) -> Iterable[Concession]:
         """Every one that stands, of this and of every earlier gate: shown on each later paper."""
         standing = self.holding.standing_concession.values()
@@ -314,9 +223,9 @@ class _Snapshot:
             "kind": row.kind,
             "reason": row.reason,
             "scope": row.scope,
-            "expires_on": _day(row.expires_on),
+            "expires_on": day_of(row.expires_on),
             "voices": [
-                {"role": voice.role, "name": voice.spoken_name, "at": _moment(voice.at)}
+                {"role": voice.role, "name": voice.spoken_name, "at": moment_of(voice.at)}
                 for voice in self.holding.voices_of[row.pk]
             ],
         }
@@ -328,7 +237,7 @@ class _Snapshot:
             {
                 "role": row.role,
                 "name": row.signed_name,
-                "at": _moment(row.at),
+                "at": moment_of(row.at),
                 "statement": row.statement,
             }
             for row in self.holding.signatures
@@ -341,7 +250,7 @@ class _Snapshot:
                 "kind": row.kind,
                 "name": row.name,
                 "permit": row.permit,
-                "permit_on": _day(row.permit_on),
+                "permit_on": day_of(row.permit_on),
             }
             for row in self.holding.authorities
         ]
@@ -373,30 +282,6 @@ def _tasks(scene: Scene, gate: Gate) -> list[Task]:
         return live
     subjects = {row.subject.partition("#")[0] for row in holding.conditions_of[gate.pk]}
     return [task for task in live if task.key in subjects]
-
-
-def _rendition(item: Item) -> Values | None:
-    row = item.renditions.get(PRINTED)
-    return {"sha256": row.blob.sha256, "width": row.width, "height": row.height} if row else None
-
-
-def _review(item: Item) -> Values | None:
-    if item.review is None:
-        return None
-    return {
-        "outcome": item.review.outcome,
-        "reasons": item.review.reasons,
-        "reviewer": item.review.reviewer_name,
-        "at": _moment(item.review.at),
-    }
-
-
-def _moment(at: datetime | None) -> str | None:
-    return at.astimezone(UTC).isoformat() if at else None
-
-
-def _day(day: date | None) -> str | None:
-    return day.isoformat() if day else None
 
 
 def _plain(values: Any) -> Any:

@@ -1,0 +1,133 @@
+"""The part of a snapshot that says what was done: tasks, what they had to show, what was shown, who took it over."""
+
+from datetime import UTC, date, datetime
+from typing import Any
+
+from coordination.evidence.outcomes import Item
+from coordination.gates.scene import Scene
+from coordination.gates.standing import answer_on
+from coordination.projects.models import Requirement, Task
+from coordination.readiness import Assessment, is_shown
+
+PRINTED = 1600
+Values = dict[str, Any]
+
+
+class FrozenWork:
+    """Tasks of a scene as plain values; their states as ``judged``."""
+
+    def __init__(self, scene: Scene, judged: Assessment) -> None:
+        self.scene, self.holding, self.judged = scene, scene.holding, judged
+
+    def task(self, task: Task) -> Values:
+        derived = task.derived
+        return {
+            "key": task.key,
+            "uid": str(task.uid),
+            "place": task.place,
+            "trade": task.trade,
+            "package": task.package,
+            "company": self.holding.company_of(task.trade)[0],
+            "text": derived.get("text", {}),
+            "first_line": derived.get("first_line", {}),
+            "state": self.judged.tasks[task.key].state,
+            "provisional": task.provisional,
+            "begun_on": day_of(task.begun_on),
+            "finished_on": day_of(task.finished_on),
+            "cautions": list(derived.get("cautions", ())),
+            "requirements": [self.requirement(row) for row in self.holding.requirements_of[task.pk]],
+            "handoffs": self.handoffs(task),
+        }
+
+    def requirement(self, row: Requirement) -> Values:
+        shown, terms = self.holding.shown[row.pk], row.terms
+        return {
+            "key": row.key,
+            "uid": str(row.uid),
+            "kind": row.kind,
+            "text": terms.get("text", {}),
+            "unit": terms.get("unit", ""),
+            "low": terms.get("low"),
+            "high": terms.get("high"),
+            "nominal": terms.get("nominal"),
+            "source": terms.get("source", {}),
+            "terms_sha": row.terms_sha,
+            "lift_critical": row.lift_critical,
+            "release": row.release or None,
+            "outcome": shown.outcome,
+            "how": self._how(row),
+            "evidence": [self.evidence(item, row) for item in shown.standing],
+        }
+
+    def _how(self, row: Requirement) -> str:
+        how = self.scene.reading.how(row)
+        need = self.scene.reading.needs[self.holding.key_of(row)]
+        return "done" if how == "accepted" and not row.accepts and is_shown(need) else how
+
+    def evidence(self, item: Item, row: Requirement) -> Values:
+        evidence = item.evidence
+        return {
+            "uid": str(evidence.uid),
+            "sha256": evidence.blob.sha256 if evidence.blob else None,
+            "size": evidence.blob.size if evidence.blob else None,
+            "media_type": evidence.blob.media_type if evidence.blob else None,
+            "file_name": evidence.file_name,
+            "rendition": _rendition(item),
+            "value": evidence.value,
+            "typed": evidence.typed,
+            "unit": row.terms.get("unit", ""),
+            "in_tolerance": evidence.in_tolerance,
+            "instrument": evidence.instrument,
+            "number": evidence.number,
+            "dated": day_of(evidence.dated),
+            "note": evidence.note,
+            "taken_at": moment_of(evidence.taken_at),
+            "received_at": moment_of(evidence.received_at),
+            "sender": evidence.sender_name,
+            "entered_for": evidence.entered_for,
+            "entry_source": evidence.entry_source,
+            "review": _review(item),
+        }
+
+    def handoffs(self, task: Task) -> list[Values]:
+        found = []
+        for link in self.holding.links_out_of[task.pk]:
+            answer = answer_on(link, self.holding) if link.handoff else None
+            if answer is not None:
+                after = self.holding.task[link.after_id]
+                found.append(
+                    {
+                        "to": after.key,
+                        "receiver": self.holding.company_of(after.trade)[0] or after.trade,
+                        "outcome": answer.outcome,
+                        "by": answer.answered_name,
+                        "at": moment_of(answer.at),
+                        "entered_for": answer.entered_for,
+                        "entry_source": answer.entry_source,
+                    }
+                )
+        return found
+
+
+def _rendition(item: Item) -> Values | None:
+    row = item.renditions.get(PRINTED)
+    return {"sha256": row.blob.sha256, "width": row.width, "height": row.height} if row else None
+
+
+def _review(item: Item) -> Values | None:
+    if item.review is None:
+        return None
+    return {
+        "outcome": item.review.outcome,
+        "reasons": item.review.reasons,
+        "reviewer": item.review.reviewer_name,
+        "at": moment_of(item.review.at),
+    }
+
+
+def moment_of(at: datetime | None) -> str | None:
+    return at.astimezone(UTC).isoformat() if at else None
+
+
+def day_of(day: date | None) -> str | None:
+    return day.isoformat() if day else None

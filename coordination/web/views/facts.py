@@ -3,7 +3,7 @@
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -14,11 +14,12 @@ from coordination.access.permissions import may
 from coordination.access.sentences import sentence
 from coordination.access.visitors import Visitor
 from coordination.dates.queries import needed_by
+from coordination.gates.actions import accept_change
 from coordination.gates.calendars import local_day
 from coordination.projects.actions import answer_question, enter_facts
 from coordination.projects.models import FactEntry
-from coordination.projects.queries import open_change, standing_facts, statements
-from coordination.projects.refusals import FactsRefused, NotAQuestion
+from coordination.projects.queries import open_change, standing_facts, statements, tasks
+from coordination.projects.refusals import ChangeGone, FactsRefused, NotAQuestion
 from coordination.projects.sentences import SENTENCES
 from coordination.projects.stating import facts_of
 from coordination.record.queries import length_and_head
@@ -27,7 +28,10 @@ from coordination.web.addresses import address_of
 from coordination.web.forms.facts import FactEntries
 from coordination.web.guards import guard
 from coordination.web.shapes.asked import asked_of
+from coordination.web.shapes.changes import change_words
 from coordination.web.shapes.fact_rows import fact_groups, fact_row
+from coordination.web.shapes.proposed_dates import shifts_of
+from coordination.web.shapes.said_since import said_since
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -136,3 +140,44 @@ def _questions(request: HttpRequest, visitor: Visitor, sent: FactEntries | None 
         "facts_href": address_of("facts", site.uid),
     }
     return render(request, "facts/questions.html", context, status=422 if sent else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def change(request: HttpRequest, project: UUID) -> HttpResponse:
+    """The plan that the facts give beside the one that stands; accepted by the coordinator."""
+    if request.method == "POST":
+        return _accept(request, guard(request, project, "accept a change of plan"))
+    return _change(request, guard(request, project, "see the project"))
+
+
+def _accept(request: HttpRequest, visitor: Visitor) -> HttpResponse:
+    try:
+        looked_at = UUID(request.POST.get("change", ""))
+    except ValueError:
+        raise Http404 from None
+    try:
+        accept_change(visitor.project, visitor, timezone.now(), looked_at)
+    except ChangeGone as refusal:
+        reasons = [sentence(reason, SENTENCES) for reason in refusal.reasons]
+        return _change(request, visitor, reasons)
+    messages.success(request, _("The change was accepted; the plan stands."))
+    return redirect("project", visitor.project.uid)
+
+
+def _change(request: HttpRequest, visitor: Visitor, reasons: list[str] | None = None) -> HttpResponse:
+    site, today = visitor.project, local_day(visitor.project, timezone.now())
+    standing = open_change(site)
+    context = {
+        "change": standing,
+        "reasons": reasons,
+        "may_accept": may(visitor, "accept a change of plan"),
+        "facts_href": address_of("facts", site.uid),
+    }
+    if standing is not None:
+        facts = standing_facts(site)
+        context |= {
+            "words": change_words(standing, tasks(site), facts.units),
+            "said": said_since(site, facts.units),
+            "shifts": shifts_of(site, standing, today),
+        }
+    return render(request, "facts/change.html", context, status=422 if reasons else 200)

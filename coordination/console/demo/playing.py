@@ -12,6 +12,7 @@ from coordination.console.demo.hands import Hands
 from coordination.evidence.entering import EnteredFor
 from coordination.gates.queries import Scene, look_at
 from coordination.projects.models import Gate, Requirement, Task
+from coordination.record.queries import length_and_head
 
 STATEMENT = "What this gate asks for has been looked at and is as the record says."
 
@@ -71,6 +72,7 @@ class Player:
         self.now = datetime(2000, 1, 1, tzinfo=self.zone)
         self.refused: set[str] = set()
         self.settled: set[str] = set()
+        self._seen: tuple[object, Scene] | None = None
 
     def play(self, first: date, last: date) -> None:
         """Every working day from ``first`` to ``last``, or until the last gate is cleared."""
@@ -102,7 +104,11 @@ class Player:
     # what there is
 
     def _look(self) -> Scene:
-        return look_at(self.project, self.now)
+        """What stands now; looked up again only when something was decided or another day began."""
+        seen = (length_and_head(self.project.stream), self.now.date())
+        if self._seen is None or self._seen[0] != seen:
+            self._seen = (seen, look_at(self.project, self.now))
+        return self._seen[1]
 
     def _work(self, scene: Scene) -> list[Task]:
         live = [task for task in scene.holding.tasks if task.retired_in is None and not task.is_gate]

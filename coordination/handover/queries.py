@@ -2,12 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, F, OuterRef
 
 from coordination.access.models import Project
+from coordination.background.queries import given_up
+from coordination.evidence.models import Evidence
+from coordination.evidence.outcomes import is_authority_document
 from coordination.files.models import Blob
 from coordination.gates.models import Clearing
 from coordination.handover.models import Remark, Report
@@ -52,6 +55,14 @@ def paper_of(project: Project, uid: UUID) -> Paper:
     return _paper(row)
 
 
+def paper_with_code(project: Project, code: str) -> Paper:
+    """One report of this project by the code that is printed on it. Raises Report.DoesNotExist."""
+    row = Report.objects.select_related("clearing__gate", "blob").get(
+        code=code, clearing__gate__task__project=project
+    )
+    return _paper(row)
+
+
 def _paper(row: Report) -> Paper:
     clearing = row.clearing
     return Paper(
@@ -81,13 +92,106 @@ class RemarkView:
     name: str
     body: str
     at: datetime
+    clearing_uid: UUID
 
 
 def remarks(project: Project) -> list[RemarkView]:
     rows = Remark.objects.filter(clearing__gate__task__project=project).select_related("clearing__gate")
     return [
-        RemarkView(gate_key=row.clearing.gate.key, name=row.name, body=row.body, at=row.at)
+        RemarkView(row.clearing.gate.key, row.name, row.body, row.at, row.clearing.uid)
         for row in rows.order_by("-at")
+    ]
+
+
+@dataclass(frozen=True)
+class Round:
+    """One clearing of a gate with its papers.
+
+    ``superseded_by`` is the first paper of the gate's next round, None while there is none. ``stuck`` says that the
+    paper failed too often and that a person must look after it.
+    """
+
+    clearing_uid: UUID
+    gate_uid: UUID
+    gate_key: str
+    gate_text: dict[str, str]
+    number: int
+    cleared_at: datetime
+    reopened_at: datetime | None
+    because: tuple[dict[str, object], ...]
+    papers: tuple[Paper, ...]
+    superseded_by: Paper | None
+    stuck: bool
+
+
+def rounds(project: Project) -> list[Round]:
+    """Every clearing of a project, the newest first; a constant number of queries."""
+    made: dict[UUID, list[Paper]] = {}
+    for paper in papers(project):
+        made.setdefault(paper.clearing_uid, []).append(paper)
+    stuck = set(given_up().filter(kind="reports").values_list("key", flat=True))
+    rows = Clearing.objects.filter(gate__task__project=project).select_related("gate__task").defer("snapshot")
+    found: list[Round] = []
+    next_of: dict[str, Paper | None] = {}
+    for row in rows.order_by("-cleared_at", "-pk"):
+        own = tuple(made.get(row.uid, ()))
+        found.append(
+            Round(
+                clearing_uid=row.uid,
+                gate_uid=row.gate.uid,
+                gate_key=row.gate.key,
+                gate_text=row.gate.derived.get("text", {}),
+                number=row.round,
+                cleared_at=row.cleared_at,
+                reopened_at=row.reopened_at,
+                because=tuple(row.reopened_because),
+                papers=own,
+                superseded_by=next_of.get(row.gate.key),
+                stuck=str(row.uid) in stuck,
+            )
+        )
+        next_of[row.gate.key] = own[0] if own else None
+    return found
+
+
+@dataclass(frozen=True)
+class OfficialResult:
+    """An authority's own document, with its number and date: the result that counts."""
+
+    authority: str
+    text: dict[str, str]
+    number: str
+    dated: date
+    file_name: str
+    sha256: str
+    received_at: datetime
+
+
+def official_results(project: Project) -> list[OfficialResult]:
+    """The authorities' own documents that stand, the newest first."""
+    rows = (
+        Evidence.objects.filter(
+            requirement__task__project=project,
+            requirement__retired_in=None,
+            requirement__task__retired_in=None,
+            terms_sha=F("requirement__terms_sha"),
+            withdrawn_at=None,
+        )
+        .exclude(requirement__release="")
+        .select_related("requirement", "blob")
+    )
+    return [
+        OfficialResult(
+            authority=row.requirement.release,
+            text=row.requirement.terms.get("text", {}),
+            number=row.number,
+            dated=row.dated,
+            file_name=row.file_name,
+            sha256=row.blob.sha256,
+            received_at=row.received_at,
+        )
+        for row in rows.order_by("-dated", "-pk")
+        if is_authority_document(row) and row.blob is not None and row.dated is not None
     ]
 
 

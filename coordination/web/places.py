@@ -1,14 +1,15 @@
 """The places of a building with the state of their work, and the drawing that shows them."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
+from django.utils.functional import Promise
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from coordination.dates.queries import DatedPlan
-from coordination.gates.drawing import PlaceState, SheetWords, drawing_numbers, section_of
+from coordination.gates.drawing import PlaceState, SheetWords, drawing_numbers, section_of, shown_at
 from coordination.gates.queries import Scene
 from coordination.pictures.hoistway import Appearance, Variant, hoistway_section
 from coordination.projects.models import Task
@@ -31,6 +32,7 @@ class PlaceLine:
     state: str
     note: str
     href: str
+    shown: Mapping[str, bool] = field(default_factory=dict)
 
 
 def place_lines(scene: Scene, plan: Plan, dated: DatedPlan, address: Address) -> list[PlaceLine]:
@@ -39,6 +41,7 @@ def place_lines(scene: Scene, plan: Plan, dated: DatedPlan, address: Address) ->
     for task in scene.holding.tasks:
         if task.key in scene.assessment.tasks and not task.is_gate:
             by_place.setdefault(task.place, []).append(task)
+    states = {key: str(ready.state) for key, ready in scene.assessment.tasks.items()}
     lines = []
     for place in plan.places:
         tasks = by_place.get(place.key, [])
@@ -48,15 +51,34 @@ def place_lines(scene: Scene, plan: Plan, dated: DatedPlan, address: Address) ->
             state = "question open"
         note = _note(matter, dated) if matter else ""
         lines.append(
-            PlaceLine(place.key, place.kind, place.landing, said(place.text), state, note, address(place.key))
+            PlaceLine(
+                place.key,
+                place.kind,
+                place.landing,
+                said(place.text),
+                state,
+                note,
+                address(place.key),
+                shown_at(place.key, states),
+            )
         )
     return sorted(lines, key=_from_the_top)
 
 
 def drawing(
-    variant: Variant, lines: Sequence[PlaceLine], facts: Facts, plan: Plan, words: SheetWords, *, prefix: str
+    variant: Variant,
+    lines: Sequence[PlaceLine],
+    facts: Facts,
+    plan: Plan,
+    words: SheetWords,
+    *,
+    prefix: str,
+    said_of: Mapping[str, str | Promise] | None = None,
 ) -> SafeString:
-    """The section drawing, to scale, with the states of ``lines``. Empty while no plan stands."""
+    """The section drawing, to scale, with the states of ``lines``. Empty while no plan stands.
+
+    ``said_of`` gives other words for the states than the usual ones.
+    """
     if not lines or not facts.landings:
         return SafeString("")
     places = [
@@ -65,10 +87,11 @@ def drawing(
             kind=line.kind,
             name=line.name,
             state=line.state,
-            state_words=str(LOOKS[line.state].word),
+            state_words=str((said_of or {}).get(line.state) or LOOKS[line.state].word),
             matter=line.note,
             href=line.href or None,
             landing=line.landing,
+            **line.shown,
         )
         for line in lines
     ]

@@ -31,10 +31,11 @@ class SheetLine:
 
 
 INDEX = (
-    Sheet("project", _("First sheet"), "see the project", ("gate",)),
+    Sheet("project", _("First sheet"), "see the project", ("place",)),
     Sheet("my-tasks", _("My tasks"), "see own tasks", ("my-task",)),
     Sheet("reviews", _("To look at"), "see the project"),
     Sheet("packages", _("Packages"), "see the project", ("task",)),
+    Sheet("gates", _("Gates"), "see the project", ("gate",)),
     Sheet("dates", _("Dates"), "see the project"),
     Sheet("visits", _("Visits"), "see the project"),
     Sheet("facts", _("Site facts"), "see the project", ("change",)),

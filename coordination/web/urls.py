@@ -2,7 +2,21 @@
 
 from django.urls import include, path
 
-from coordination.web.views import facts, first_sheet, frame, links, media, signing_in, sites
+from coordination.web.views import (
+    companies,
+    facts,
+    first_sheet,
+    frame,
+    gates,
+    handover,
+    links,
+    media,
+    my,
+    owner,
+    signing_in,
+    sites,
+    tasks,
+)
 
 urlpatterns = [
     # coming in
@@ -17,11 +31,39 @@ urlpatterns = [
     path("sites/<uuid:project>/", first_sheet.show, name="project"),
     # facts and the plan that follows from them
     path("sites/<uuid:project>/facts", facts.edit, name="facts"),
+    path("sites/<uuid:project>/questions", facts.questions, name="questions"),
+    path("sites/<uuid:project>/change", facts.change, name="change"),
+    # who works on the site
+    path("sites/<uuid:project>/companies", companies.index, name="companies"),
     path("sites/<uuid:project>/links", links.index, name="links"),
     path("sites/<uuid:project>/links/<uuid:link>", links.revoke, name="link-revoke"),
+    # one task, and what is done to it
+    path("sites/<uuid:project>/tasks/<uuid:task>", tasks.show, name="task"),
+    path("sites/<uuid:project>/tasks/<uuid:task>/<str:verb>", tasks.do, name="task-doing"),
+    path(
+        "sites/<uuid:project>/requirements/<uuid:requirement>/<str:verb>",
+        tasks.do_requirement,
+        name="requirement-doing",
+    ),
+    path("sites/<uuid:project>/handoffs/<uuid:offer>/<uuid:task>", tasks.answer_handoff, name="handoff-answer"),
+    # a trade's own pages
+    path("my/<uuid:project>/", my.tasks, name="my-tasks"),
+    path("my/<uuid:project>/tasks/<uuid:task>", my.task, name="my-task"),
+    path("my/<uuid:project>/requirements/<uuid:requirement>", my.hand_in, name="my-handing-in"),
+    path("my/<uuid:project>/requirements/<uuid:requirement>/reading", my.check, name="reading-check"),
     # pictures and papers that were handed in
     path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
     path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
+    # gates
+    path("sites/<uuid:project>/gates", gates.index, name="gates"),
+    path("sites/<uuid:project>/gates/<uuid:task>", gates.show, name="gate"),
+    path("sites/<uuid:project>/gates/<uuid:task>/<str:verb>", gates.do, name="gate-doing"),
+    # for people without an account: the owner, the inspector
+    path("standing/<uuid:project>/", owner.standing, name="standing"),
+    path("standing/<uuid:project>/concessions/<uuid:requirement>", owner.concede, name="owner-concession"),
+    path("handover/<uuid:project>/", handover.index, name="handover"),
+    path("handover/<uuid:project>/reports/<str:code>", handover.download, name="report"),
+    path("handover/<uuid:project>/reports/<str:code>/remarks", handover.remark, name="remark"),
     # the frame
     path("help", frame.help_page, name="help"),
     path("components/", frame.components, name="components"),

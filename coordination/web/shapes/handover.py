@@ -1,0 +1,120 @@
+"""Reports, official results and remarks as the inspector's page shows them."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from django.utils.text import capfirst
+
+from coordination.access.models import Project
+from coordination.gates.sentences import Names, cause_words
+from coordination.handover.queries import OfficialResult, Paper, RemarkView, Round
+from coordination.web.forms.handover import RemarkForm
+from coordination.web.texts import said
+from coordination.web.words import AUTHORITIES
+
+
+@dataclass(frozen=True)
+class PaperLine:
+    """One PDF: what is printed on it, and what it must weigh and hash to."""
+
+    code: str
+    sha256: str
+    size: int
+    href: str
+    remark_href: str
+    form: RemarkForm | None
+
+
+@dataclass(frozen=True)
+class RoundLine:
+    """One clearing of a gate, its papers, and what was remarked on it."""
+
+    uid: UUID
+    gate: str
+    number: int
+    cleared_at: datetime
+    reopened_at: datetime | None
+    causes: tuple[str, ...]
+    superseded_by: str
+    papers: tuple[PaperLine, ...]
+    remarks: tuple[RemarkView, ...]
+    stuck: bool
+
+    @property
+    def state(self) -> str:
+        return "reopened" if self.reopened_at else "cleared"
+
+
+@dataclass(frozen=True)
+class ResultLine:
+    """An authority's own document."""
+
+    authority: str
+    what: str
+    number: str
+    dated: date
+    file_name: str
+    sha256: str
+
+
+def round_lines(
+    found: Iterable[Round],
+    remarks: Iterable[RemarkView],
+    address: Mapping[str, tuple[str, str]],
+    forms: Mapping[str, RemarkForm],
+    names: Names | None,
+) -> list[RoundLine]:
+    """Newest first. ``address`` gives a paper's own address and that of its remarks, by code.
+
+    ``names`` are needed where a gate has reopened.
+    """
+    on: dict[UUID, list[RemarkView]] = {}
+    for remark in remarks:
+        on.setdefault(remark.clearing_uid, []).append(remark)
+    return [
+        RoundLine(
+            uid=item.clearing_uid,
+            gate=said(item.gate_text),
+            number=item.number,
+            cleared_at=item.cleared_at,
+            reopened_at=item.reopened_at,
+            causes=tuple(cause_words(cause, names) for cause in item.because),
+            superseded_by=item.superseded_by.code if item.superseded_by else "",
+            papers=tuple(_paper(paper, address, forms) for paper in item.papers),
+            remarks=tuple(on.get(item.clearing_uid, ())),
+            stuck=item.stuck,
+        )
+        for item in found
+    ]
+
+
+def result_lines(found: Iterable[OfficialResult]) -> list[ResultLine]:
+    return [
+        ResultLine(
+            capfirst(str(AUTHORITIES.get(item.authority, item.authority))),
+            said(item.text),
+            item.number,
+            item.dated,
+            item.file_name,
+            item.sha256,
+        )
+        for item in found
+    ]
+
+
+def file_name_of(project: Project, paper: Paper) -> str:
+    """What a downloaded report is called: safe on every system, and told apart by its code."""
+    words = "".join(
+        letter if letter.isascii() and letter.isalnum() else " " for letter in project.name.lower()
+    )
+    place = "-".join(words.split())[:60]
+    return "-".join(filter(None, (place, paper.gate_key, f"round-{paper.round}", paper.code))) + ".pdf"
+
+
+def _paper(
+    paper: Paper, address: Mapping[str, tuple[str, str]], forms: Mapping[str, RemarkForm]
+) -> PaperLine:
+    href, remark_href = address[paper.code]
+    return PaperLine(paper.code, paper.sha256, paper.size, href, remark_href, forms.get(paper.code))

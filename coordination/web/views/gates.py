@@ -1,0 +1,143 @@
+"""Gates: what each waits for, who owes it, who signs; signing and clearing."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_POST, require_safe
+
+from coordination.access.permissions import may
+from coordination.access.refusals import Refusal
+from coordination.access.visitors import Visitor
+from coordination.dates.queries import schedule_of
+from coordination.gates.actions import clear_gate, sign_gate
+from coordination.gates.calendars import local_day
+from coordination.gates.queries import Scene, look_at
+from coordination.handover.queries import rounds
+from coordination.projects.models import Gate
+from coordination.projects.queries import standing_plan
+from coordination.web.forms.gates import SignForm
+from coordination.web.guards import guard
+from coordination.web.refused import refusal_context
+from coordination.web.shapes import gates as shapes
+from coordination.web.standing_cells import Cell
+from coordination.web.texts import on_day, said
+from coordination.web.words import ROLES
+
+VERBS = ("sign", "clear")
+DONE = {
+    "sign": gettext_lazy("Signed; it is in the record."),
+    "clear": gettext_lazy("The gate is cleared; its report is being made."),
+}
+
+
+@require_safe
+def index(request: HttpRequest, project: UUID) -> HttpResponse:
+    """All gates in their order."""
+    site, now = guard(request, project, "see the project").project, timezone.now()
+    days = schedule_of(site, local_day(site, now)).gates
+    return render(request, "gates/index.html", {"lines": shapes.gate_lines(look_at(site, now), days)})
+
+
+@require_safe
+def show(request: HttpRequest, project: UUID, task: UUID) -> HttpResponse:
+    """One gate."""
+    return _page(request, guard(request, project, "see the project"), task)
+
+
+@require_POST
+def do(request: HttpRequest, project: UUID, task: UUID, verb: str) -> HttpResponse:
+    """Sign or clear a gate. An owner signs on their own page and comes back to it."""
+    visitor = guard(request, project, "see the project", "see the owner's page")
+    gate = Gate.objects.filter(task__uid=task, task__project=visitor.project).first()
+    if verb not in VERBS or gate is None:
+        raise Http404
+    try:
+        if verb == "sign":
+            told = request.POST
+            sign_gate(
+                visitor.project,
+                visitor,
+                timezone.now(),
+                gate.uid,
+                statement=told.get("statement", "")[:2000],
+                role=told.get("role", ""),
+            )
+        else:
+            clear_gate(visitor.project, visitor, timezone.now(), gate.uid)
+    except Refusal as refusal:
+        if not may(visitor, "see the project"):
+            raise
+        context = refusal_context(refusal, visitor, timezone.now())
+        return _page(request, visitor, task, status=422, refused=context)
+    messages.success(request, DONE[verb])
+    return redirect(_where(visitor, task))
+
+
+def _where(visitor: Visitor, task: UUID) -> str:
+    if may(visitor, "see the project"):
+        return reverse("gate", args=[visitor.project.uid, task])
+    return reverse("standing", args=[visitor.project.uid])
+
+
+def _page(
+    request: HttpRequest,
+    visitor: Visitor,
+    task: UUID,
+    *,
+    status: int = 200,
+    refused: dict[str, object] | None = None,
+) -> HttpResponse:
+    site, now = visitor.project, timezone.now()
+    scene = look_at(site, now)
+    found = shapes.gate_of(scene, task)
+    if found is None:
+        raise Http404
+    gate = scene.gate(found.uid)
+    ready = scene.assessment.gates[gate.key]
+    roles = shapes.may_sign(scene, gate, visitor)
+    typed = request.POST if status == 422 and "statement" in request.POST else None
+    cautions = standing_plan(site).cautions
+    waiting = any(need.outcome == "handed in" for one in scene.standing.tasks for need in one.requirements)
+    context = {
+        "gate": gate,
+        "uid": task,
+        "name": said(gate.derived.get("text", {})),
+        "state": shapes.state_of(scene, gate),
+        "cells": _cells(scene, gate),
+        "cautions": [said(cautions[key]) for key in gate.derived.get("cautions", ()) if key in cautions],
+        "missing_by_owner": shapes.by_owner(ready.unsigned, scene),
+        "missing_count": len(ready.unsigned),
+        "still_missing": shapes.if_all_were_accepted(scene, gate) if waiting and ready.unsigned else None,
+        "met": shapes.met_lines(scene, gate),
+        "signers": shapes.signer_lines(scene, gate),
+        "sign_form": SignForm(typed, roles=roles) if roles and not ready.unsigned else None,
+        "signs_later": bool(roles and ready.unsigned),
+        "clears": ready.state != "cleared" and shapes.may_clear(gate, visitor),
+        "clearer": str(ROLES[gate.clears]),
+        "may_be_cleared": ready.state == "ready to clear",
+        "rounds": shapes.round_lines(scene, gate, rounds(site)),
+        "refused": refused,
+    }
+    return render(request, "gates/show.html", context, status=status)
+
+
+def _cells(scene: Scene, gate: Gate) -> list[Cell]:
+    holding = scene.holding
+    state = shapes.state_of(scene, gate)
+    clearing = holding.standing_clearing(gate)
+    cells = [Cell(_("state"), "", state=state)]
+    if clearing is None:
+        day = schedule_of(holding.project, holding.today).gates.get(gate.key)
+        cells.append(Cell(_("expected"), on_day(day) if day else _("not dated")))
+    else:
+        cells.append(Cell(_("cleared"), on_day(local_day(holding.project, clearing.cleared_at))))
+    cells.append(Cell(_("round"), str(holding.round_of(gate))))
+    cells.append(Cell(_("is cleared by"), capfirst(str(ROLES[gate.clears]))))
+    return cells

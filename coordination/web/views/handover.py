@@ -1,0 +1,120 @@
+"""The inspector's page: every report, how to check it, remarks; and the PDF itself."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from coordination.access.permissions import may
+from coordination.access.visitors import Visitor
+from coordination.files.keeping import path_of
+from coordination.gates.queries import look_at
+from coordination.gates.sentences import Names
+from coordination.handover.actions import EmptyRemark, leave_remark
+from coordination.handover.models import Report
+from coordination.handover.queries import Paper, official_results, paper_with_code, remarks, rounds
+from coordination.web.forms.handover import RemarkForm
+from coordination.web.guards import guard
+from coordination.web.refused import in_words
+from coordination.web.shapes.handover import file_name_of, result_lines, round_lines
+
+CHECKS = (
+    ("Windows", "certutil -hashfile report.pdf SHA256"),
+    ("macOS", "shasum -a 256 report.pdf"),
+    ("Linux", "sha256sum report.pdf"),
+)
+SANDBOX = "sandbox; default-src 'none'; frame-ancestors 'none'"
+
+
+@require_safe
+def index(request: HttpRequest, project: UUID) -> HttpResponse:
+    """Every report of the project; what is being made shows itself when it is done."""
+    return _page(request, guard(request, project, "read reports"))
+
+
+@require_safe
+def download(request: HttpRequest, project: UUID, code: str) -> FileResponse:
+    """The PDF as it was kept, to be stored and never to be run in the page's own name."""
+    visitor = guard(request, project, "read reports")
+    paper = _paper_or_404(visitor, code)
+    response = FileResponse(
+        path_of(paper.blob).open("rb"),
+        as_attachment=True,
+        filename=file_name_of(visitor.project, paper),
+        content_type="application/pdf",
+    )
+    response.headers["X-Content-Type-Options"] = "nosniff"
+    response.headers["Content-Security-Policy"] = SANDBOX
+    response.headers["Cache-Control"] = "private, no-transform"
+    return response
+
+
+@require_POST
+def remark(request: HttpRequest, project: UUID, code: str) -> HttpResponse:
+    """Leave a remark on one report."""
+    visitor = guard(request, project, "read reports")
+    paper = _paper_or_404(visitor, code)
+    form = _form(code, request.POST)
+    if not form.is_valid():
+        return _page(request, visitor, form=form, code=code, status=422)
+    told = form.cleaned_data
+    try:
+        leave_remark(
+            visitor.project,
+            visitor,
+            timezone.now(),
+            clearing_uid=paper.clearing_uid,
+            name=told["name"],
+            body=told["body"],
+        )
+    except EmptyRemark as refusal:
+        return _page(request, visitor, form=form, code=code, reasons=in_words(refusal), status=422)
+    messages.success(request, _("Your remark is kept and marked as unverified."))
+    return redirect(reverse("handover", args=[project]) + f"#round-{paper.clearing_uid}")
+
+
+def _paper_or_404(visitor: Visitor, code: str) -> Paper:
+    try:
+        return paper_with_code(visitor.project, code)
+    except Report.DoesNotExist:
+        raise Http404 from None
+
+
+def _form(code: str, typed: object = None) -> RemarkForm:
+    return RemarkForm(typed, auto_id=f"{code}-%s")
+
+
+def _page(
+    request: HttpRequest,
+    visitor: Visitor,
+    *,
+    form: RemarkForm | None = None,
+    code: str = "",
+    status: int = 200,
+    **context: object,
+) -> HttpResponse:
+    project = visitor.project
+    found = rounds(project)
+    codes = [paper.code for item in found for paper in item.papers]
+    address = {
+        key: (reverse("report", args=[project.uid, key]), reverse("remark", args=[project.uid, key]))
+        for key in codes
+    }
+    forms = {key: _form(key) for key in codes} if may(visitor, "leave a remark") else {}
+    if form is not None:
+        forms[code] = form
+    reopened = any(item.because for item in found)
+    names = Names(look_at(project, timezone.now()).holding) if reopened else None
+    context |= {
+        "lines": round_lines(found, remarks(project), address, forms, names),
+        "results": result_lines(official_results(project)),
+        "checks": CHECKS,
+        "form": form,
+        "opened": code,
+    }
+    return render(request, "handover/index.html", context, status=status)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext as _
 
 
 class Refused(CommandError):
@@ -10,4 +11,5 @@ class Refused(CommandError):
 
     def __init__(self, what: str, faults: Iterable[str]) -> None:
         self.faults = tuple(faults)
-        super().__init__("\n  ".join([what, *self.faults]), returncode=2)
+        named = _("standard input") if what == "-" else what
+        super().__init__("\n  ".join([named, *self.faults]), returncode=2)

@@ -6,6 +6,7 @@ Nothing here reads a clock: the search goes on while ``keep_going()`` says so an
 from __future__ import annotations
 
 import multiprocessing
+import signal
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -186,4 +187,5 @@ class _Beside:
 
 
 def _work(problem: CrewProblem, seed: int, moves: int | None, stop: Event, mouth: Connection) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the one who started it says when to stop
     mouth.send(_search(Shop(problem), seed, lambda: not stop.is_set(), moves))

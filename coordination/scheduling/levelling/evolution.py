@@ -25,14 +25,16 @@ if TYPE_CHECKING:
     import numpy
     from numpy.typing import NDArray
 
-POPULATION = 60
-CHILDREN = 40
-RIVALS = 2
+POPULATION = 200
+CHILDREN = 100
+RIVALS = 3
 CROSSED = 0.8
 DISTURBED = 0.5
 MOVED = 2
 STRETCHES = 4
 APART = 10_000.0
+NEAR = 3
+MOST = 15_000
 
 
 @dataclass(frozen=True)
@@ -112,7 +114,8 @@ def is_plain(shop: Shop) -> bool:
         and free
         and linked
         and len(passes.rows) == len(tasks)
-        and not any(crew.away for crew in shop.problem.crews.values())
+        and not any(crew.away or crew.count > MOST for crew in shop.problem.crews.values())
+        and sum(passes.lengths) <= MOST
     )
 
 
@@ -122,7 +125,7 @@ class _Serial:
     def __init__(self, plain: PlainShop, backward: bool) -> None:
         import numpy as np
 
-        self.plain, self.count = plain, plain.count
+        self.count = plain.count
         before = plain.after if backward else plain.before
         self.order = range(self.count - 1, -1, -1) if backward else range(self.count)
         self.before = before
@@ -131,44 +134,55 @@ class _Serial:
         for job, others in enumerate(before):
             self.waits_for[job, : len(others)] = others
         self.longest = int(plain.lengths.max())
-        ramp = np.arange(self.longest)
-        self.taken = plain.needs[:, :, None] * (ramp < plain.lengths[:, None, None])
-        self.taken = self.taken.astype(np.int16)
         self.horizon = int(plain.lengths.sum()) + self.longest + 1
+        self.ramp, self.days = np.arange(self.longest), np.arange(self.horizon, dtype=np.int16)
+        self.taken = plain.needs[:, :, None] * (self.ramp < plain.lengths[:, None, None])
+        self.taken, self.needs = self.taken.astype(np.int16), plain.needs.astype(np.int16)
+        self.lengths, self.crews = plain.lengths.astype(np.int16), plain.crews.astype(np.int16)
 
     def generate(self, keys: NDArray[numpy.float64]) -> Members:
         """Schedules for priority lists by member and job: small keys go first."""
         import numpy as np
 
-        plain, size, count = self.plain, len(keys), self.count
-        in_turn = self._in_turn(keys)
-        crews, horizon = plain.crews.astype(np.int16), self.horizon
-        left = np.empty((len(crews), size, horizon), np.int16)
-        left[:] = crews[:, None, None]
-        flat = left.reshape(-1)
-        ends = np.zeros((size, count + 1), np.int64)
-        members = np.arange(size)
-        corner = (np.arange(len(crews)) * size * horizon)[:, None] + members * horizon
-        ramp, days = np.arange(self.longest), np.arange(horizon, dtype=np.int16)
-        top = 0
-        for job in in_turn:
-            length = plain.lengths[job]
+        size, count, horizon = len(keys), self.count, self.horizon
+        left = np.empty((len(self.crews), size, horizon), np.int16)
+        left[:] = self.crews[:, None, None]
+        flat, members = left.reshape(-1), np.arange(size)
+        corner = (np.arange(len(self.crews)) * size * horizon)[:, None] + members * horizon
+        ends, top = np.zeros((size, count + 1), np.int16), 0
+        for job in self._in_turn(keys):
             earliest = ends[members[:, None], self.waits_for[job]].max(axis=1)
-            low, high = int(earliest.min()), top + self.longest + 1
-            window = days[low:high]
-            enough = (left[:, :, low:high] >= plain.needs[job].T[:, :, None]).all(axis=0)
+            begin = self._first_fit(left, job, earliest, top)
+            end = begin + self.lengths[job]
+            ends[members, job] = end
+            top = max(top, int(end.max()))
+            flat[(corner + begin)[:, :, None] + self.ramp] -= self.taken[job].transpose(1, 0, 2)
+        whole: NDArray[numpy.int64] = ends[:, :count].astype(np.int64)
+        used = self.crews[:, None, None] - left[:, :, :top]
+        busy = (used / np.maximum(self.crews, 1)[:, None, None]).sum(axis=0)
+        return Members(whole, whole.max(axis=1), busy)
+
+    def _first_fit(
+        self, left: NDArray[numpy.int16], job: NDArray[numpy.int64], earliest: NDArray[numpy.int16], top: int
+    ) -> NDArray[numpy.int64]:
+        """First days from ``earliest`` on from which on each member's job finds its crews for its whole length.
+
+        Looks near at first; at the latest behind ``top``, the end of all that is placed, everything is free.
+        """
+        import numpy as np
+
+        low, far = int(earliest.min()), top + self.longest + 1
+        for high in (min(far, int(earliest.max()) + NEAR * self.longest), far):
+            window = self.days[low:high]
+            enough = (left[:, :, low:high] >= self.needs[job].T[:, :, None]).all(axis=0)
             enough &= window >= earliest[:, None]
             short = np.where(enough, np.int16(32_000), window)
             run = np.minimum.accumulate(short[:, ::-1], axis=1)[:, ::-1] - window
-            begin = (run >= length[:, None]).argmax(axis=1) + low
-            end = begin + length
-            ends[members, job] = end
-            top = max(top, int(end.max()))
-            places = (corner + begin)[:, :, None] + ramp
-            flat[places] -= self.taken[job].transpose(1, 0, 2)
-        ends = ends[:, :count]
-        busy = ((crews[:, None, None] - left[:, :, :top]) / np.maximum(crews, 1)[:, None, None]).sum(axis=0)
-        return Members(ends, ends.max(axis=1), busy)
+            fits = run >= self.lengths[job][:, None]
+            begin: NDArray[numpy.int64] = fits.argmax(axis=1)
+            if high == far or fits[np.arange(len(begin)), begin].all():
+                break
+        return begin + low
 
     def _in_turn(self, keys: NDArray[numpy.float64]) -> NDArray[numpy.int64]:
         """Jobs by turn and member: by key, each after all it waits for."""

@@ -212,6 +212,16 @@ class PlaceState:
     closed: bool = False
 
 
+def shown_at(place: str, states: Mapping[str, str]) -> dict[str, bool]:
+    """What stands at a place, by the state of its work (task key to state): door or rails, guard, closed wall."""
+
+    def ended(entry: str) -> bool:
+        return states.get(f"{entry}@{place}") in {"accepted", "done"}
+
+    hung = ended("hang-door") or ended("rails")
+    return {"hung": hung, "guarded": ended("guard") and not hung, "closed": ended("close-front")}
+
+
 @dataclass(frozen=True)
 class SheetWords:
     """The words of the title block that only the caller knows."""

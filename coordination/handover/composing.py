@@ -17,7 +17,7 @@ from django.utils.translation import ngettext
 
 from coordination.files.keeping import path_of
 from coordination.files.models import Blob
-from coordination.gates.drawing import OPEN_HOISTWAY, PlaceState, SheetWords, section_of
+from coordination.gates.drawing import OPEN_HOISTWAY, PlaceState, SheetWords, section_of, shown_at
 from coordination.gates.models import Clearing
 from coordination.handover.contents import chapters, every_evidence, originals
 from coordination.handover.reading import Reader, Snapshot, outcome_words
@@ -158,9 +158,7 @@ def drawing_section(snapshot: Snapshot, reader: Reader) -> Section | None:
             state=place["state"],
             state_words=reader.text(place.get("state_text")) or place["state"],
             landing=place.get("landing"),
-            hung=bool(place.get("hung")),
-            guarded=bool(place.get("guarded", True)),
-            closed=bool(place.get("closed")),
+            **shown_at(place["key"], snapshot["states"]),
         )
         for place in snapshot["places"]
         if not place.get("side") or place.get("side") == "front"

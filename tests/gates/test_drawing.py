@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from coordination.gates.drawing import PlaceState, SheetWords, drawing_numbers, section_of
+from coordination.gates.drawing import PlaceState, SheetWords, drawing_numbers, section_of, shown_at
 from coordination.pictures.section import dimensions_of
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts
@@ -70,3 +70,28 @@ def test_a_left_open_sump_is_drawn_as_a_recess_and_a_settled_no_is_not(facts):
 
     settled = facts.stating(Fact("pit.sump", "known", value=False, said_by="Town", source="letter"))
     assert numbers_of(settled)["sump"] is None
+
+
+@pytest.mark.parametrize(
+    ("states", "shown"),
+    [
+        ({}, {"hung": False, "guarded": False, "closed": False}),
+        ({"guard@landing-1": "accepted"}, {"hung": False, "guarded": True, "closed": False}),
+        ({"guard@landing-1": "offered"}, {"hung": False, "guarded": False, "closed": False}),
+        (
+            {
+                "guard@landing-1": "accepted",
+                "hang-door@landing-1": "accepted",
+                "close-front@landing-1": "at work",
+            },
+            {"hung": True, "guarded": False, "closed": False},
+        ),
+        (
+            {"hang-door@landing-1": "accepted", "close-front@landing-1": "accepted"},
+            {"hung": True, "guarded": False, "closed": True},
+        ),
+        ({"guard@landing-2": "accepted"}, {"hung": False, "guarded": False, "closed": False}),
+    ],
+)
+def test_an_opening_is_drawn_guarded_until_its_door_hangs_and_then_closed(states, shown):
+    assert shown_at("landing-1", states) == shown

@@ -202,6 +202,9 @@ def _link(owner: Table, written: Any, covers: bool, known: Vocabulary, spread: s
 
 def _check_requirements(table: Table, task: TaskEntry, known: Vocabulary) -> None:
     named = [each.key for each in task.requirements]
+    for link in task.links:
+        if link.lag.quantity and link.lag.quantity not in known.quantities:
+            raise table.error("after", f"there is no quantity {link.lag.quantity!r}")
     for each in task.requirements:
         for bound in (each.low, each.high, each.nominal):
             if bound.quantity and bound.quantity not in known.quantities:

@@ -126,6 +126,13 @@ def _temperatures(facts: Facts) -> Iterator[Fault]:
         yield Fault("lift.room_temperature_low", "temperatures-crossed")
 
 
+def _strengths(facts: Facts) -> Iterator[Fault]:
+    needed, specified = (facts.value(f"pit.strength_{which}") for which in ("needed", "specified"))
+    if isinstance(needed, float) and isinstance(specified, float) and needed > specified:
+        shown = {"needed": f"{needed:,.0f}", "specified": f"{specified:,.0f}"}
+        yield Fault("pit.strength_needed", "strength-above-specified", shown)
+
+
 _CHECKS: tuple[Callable[[Facts], Iterator[Fault]], ...] = (
     _ascending,
     _within_class,
@@ -136,4 +143,5 @@ _CHECKS: tuple[Callable[[Facts], Iterator[Fault]], ...] = (
     _heights,
     _stories,
     _temperatures,
+    _strengths,
 )

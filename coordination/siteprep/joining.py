@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from coordination.siteprep.asking import Asked
 from coordination.siteprep.catalogue import Catalogue
-from coordination.siteprep.entries import LinkEntry
+from coordination.siteprep.entries import Bound, LinkEntry
 from coordination.siteprep.filling import Filling
 from coordination.siteprep.plan_parts import Link, Place, Task
 from coordination.siteprep.toml_tables import CatalogueError
@@ -33,13 +33,21 @@ def links_between(ground: Ground, filling: Filling, asked: Asked) -> Iterator[Li
                     yield _link(entry, before, task, filling.at(place))
 
 
+def _lag(lag: Bound, filling: Filling) -> int:
+    """Return the days of a lag: as written, from a fact, or worked out for this job."""
+    if lag.quantity:
+        days: object = filling.figure(lag.quantity)
+    else:
+        days = filling.facts.reckoned(lag.fact) if lag.fact else lag.number
+    return days if isinstance(days, int) else 0
+
+
 def _link(entry: LinkEntry, before: Task, after: Task, filling: Filling) -> Link:
-    lag = filling.facts.reckoned(entry.lag.fact) if entry.lag.fact else entry.lag.number
     return Link(
         before.key,
         after.key,
         entry.kind,
-        lag if isinstance(lag, int) else 0,
+        _lag(entry.lag, filling),
         entry.unit,
         entry.handoff,
         filling.text(entry.note),

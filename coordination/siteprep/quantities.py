@@ -4,7 +4,6 @@ A figure whose facts are unknown is left out, and the facts are named by ``missi
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 
 from coordination.siteprep.calculations import brackets
 from coordination.siteprep.calculations.machine_room.working_space import (
@@ -13,27 +12,17 @@ from coordination.siteprep.calculations.machine_room.working_space import (
     volts_to_ground,
 )
 from coordination.siteprep.calculations.values import Source as CalculatedSource
+from coordination.siteprep.curing import cure_days, still_open
 from coordination.siteprep.entries import QuantityEntry
 from coordination.siteprep.fact_types import Facts, as_tuple
+from coordination.siteprep.figure import Figure
 from coordination.siteprep.lengths import INCH
-from coordination.siteprep.plan_parts import Number, Quantity
+from coordination.siteprep.plan_parts import Quantity
 from coordination.siteprep.sources import Source
 
 ROOM_HEADROOM = 84 * INCH
 SUMP_EDGE = 4 * INCH
 _GROUNDINGS = {"wye": "grounded wye", "split": "grounded centre tap", "ungrounded": "ungrounded"}
-
-
-@dataclass(frozen=True)
-class Figure:
-    """One worked figure before its words: catalogue key, place key, amount, unit, a source of its own if any."""
-
-    key: str
-    place: str
-    amount: Number
-    unit: str = "length"
-    number: int = 0
-    source: Source | None = None
 
 
 def quantities(facts: Facts, words: Mapping[str, QuantityEntry]) -> tuple[Quantity, ...]:
@@ -58,7 +47,7 @@ def missing(facts: Facts) -> tuple[str, ...]:
         "power.earthing",
         "machine_room.facing",
     ]
-    return tuple(key for key in wanted if facts.value(key) is None)
+    return (*(key for key in wanted if facts.value(key) is None), *still_open(facts))
 
 
 def _worded(figure: Figure, entry: QuantityEntry) -> Quantity:
@@ -190,4 +179,11 @@ def _source(source: CalculatedSource) -> Source:
     return Source(source.document, source.clause, source.status, source.confirm_with)
 
 
-_WORK: tuple[Callable[[Facts], Iterator[Figure]], ...] = (_heights, _brackets, _room, _loads, _sump)
+_WORK: tuple[Callable[[Facts], Iterator[Figure]], ...] = (
+    _heights,
+    _brackets,
+    _room,
+    _loads,
+    _sump,
+    cure_days,
+)

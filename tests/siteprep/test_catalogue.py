@@ -294,7 +294,7 @@ def test_the_usual_job_has_its_tasks_in_every_trade():
 
 def test_the_status_of_every_entry_is_counted():
     """Change this on purpose: every figure that moves from memory to code has been read by somebody."""
-    assert CATALOGUE.statuses() == {"practice": 95, "memory": 92, "code": 84, "drawing": 73}
+    assert CATALOGUE.statuses() == {"practice": 96, "memory": 92, "code": 84, "drawing": 73}
 
 
 def test_what_rests_on_memory_says_with_whom_to_confirm_it():
@@ -539,6 +539,9 @@ def test_every_fact_is_used_or_named_as_only_kept():
         "code.local",
         "landing.{landing}.name",
         "pit.sump_recess",
+        "pit.strength_specified",
+        "pit.cement",
+        "pit.maturity_datum",
         "lift.bracket_elevations",
     }
 

@@ -143,6 +143,10 @@ def test_every_fault_is_named_at_once_in_the_order_of_the_form():
             ("hoistway.overhead", "opening-above-overhead"),
         ),
         (
+            {"pit": {"strength_needed": "4500 psi", "strength_specified": "4000 psi"}},
+            ("pit.strength_needed", "strength-above-specified"),
+        ),
+        (
             {"lift": {"room_temperature_low": "80 F", "room_temperature_high": "70 F"}},
             ("lift.room_temperature_low", "temperatures-crossed"),
         ),

@@ -38,6 +38,7 @@ RICH = job(
     machine_room__place="remote",
     pit__sump=True,
     pit__groundwater=True,
+    pit__strength_specified="4000 psi",
     building__stage="existing",
     landing__2__rear=True,
     lift__temporary_use=True,
@@ -127,7 +128,7 @@ def changed(one, other):
 def test_no_answer_leaves_an_open_end_or_a_ring(facts, key):
     for found in [facts.forgetting(key), *answered(facts, key)]:
         starts, ends = open_ends(plan(found))
-        assert {task for task in starts if not task.startswith("guard@")} == ONLY_STARTS
+        assert starts == ONLY_STARTS
         assert ends == ONLY_ENDS
 
 
@@ -337,7 +338,67 @@ def test_figures_are_worked_out_from_the_facts():
         ("sump_recess", "pit"): 18 * INCH,
         ("sump_from_rail_wall", "pit"): 66 * INCH + INCH // 2 - 18 * INCH - 4 * INCH,
         ("sump_from_side_wall", "pit"): 4 * INCH,
+        ("cure_days", "pit"): 7,
     }
+
+
+def cure(found):
+    figure = next(each for each in found.quantities if each.key == "cure_days")
+    lag = next(each for each in found.links if (each.before, each.after) == ("pour@pit", "pit-strength@pit"))
+    assert (lag.lag, lag.unit) == (figure.value, "calendar")
+    assert found.task("pit-strength@pit").first_line["en"].startswith(f"{figure.value} days and a test:")
+    return figure.value, figure.source.status, figure.source.clause
+
+
+def test_without_the_specified_strength_seven_days_of_practice_are_reckoned_with():
+    assert cure(plan(job())) == (7, "practice", "seven days before the pit is loaded, as a planning figure")
+    assert cure(plan(job(pit__strength_specified="4000 psi", pit__cure_temperature=None)))[:2] == (
+        7,
+        "practice",
+    )
+
+
+@pytest.mark.parametrize(
+    ("changes", "days", "status", "clause"),
+    [
+        # 3000 of 4000 psi is 75 %: 8.28 days at 23 C; 14.44 C counts 14.44/23 of that, or 24.44/33 from -10 C.
+        ({}, 14, "code", "type I moist, datum 0 C, reference 23 C"),
+        ({"pit__maturity_datum": -10}, 12, "code", "type I moist, datum -10 C, reference 23 C"),
+        ({"pit__cement": "type III"}, 9, "memory", "type III moist, datum 0 C, reference 23 C"),
+        ({"pit__strength_needed": "2000 psi"}, 6, "code", "type I moist, datum 0 C, reference 23 C"),
+    ],
+)
+def test_the_day_of_the_test_is_worked_out_from_mix_and_warmth(changes, days, status, clause):
+    assert cure(plan(job(pit__strength_specified="4000 psi", **changes))) == (days, status, clause)
+
+
+def test_what_the_worked_out_day_leans_on_is_asked_for():
+    asked = {each.fact for each in plan(job(pit__strength_specified="4000 psi")).questions}
+    assert {"pit.cement", "pit.maturity_datum"} <= asked
+    assert {"pit.cement", "pit.maturity_datum"} & {each.fact for each in plan(job()).questions} == set()
+
+
+@pytest.mark.parametrize(
+    ("changes", "opened_by"),
+    [
+        ({}, ["dig@pit"]),
+        ({"pit__ground": "framed floor"}, ["form-pit@pit"]),
+        ({"building__stage": "existing"}, ["open-floors@hoistway"]),
+    ],
+)
+def test_a_guard_stands_by_the_day_its_opening_comes_to_be_and_no_paper_holds_it(changes, opened_by):
+    """SF blocks neither the start nor the evidence of the guard: only that it is called done before there is an opening."""
+    found = plan(job(**changes))
+    for guard in ("guard@landing-1", "guard@landing-2"):
+        waited_for = [each for each in found.links if each.after == guard]
+        assert [each.before for each in waited_for] == opened_by
+        assert {(each.kind, each.lag) for each in waited_for} == {("SF", 0)}
+
+
+@pytest.mark.parametrize("facts", JOBS.values(), ids=JOBS)
+def test_nothing_ever_holds_the_start_of_a_guard(facts):
+    held = [each for each in plan(facts).links if each.after.startswith("guard@") and each.kind != "SF"]
+    assert held == []
 
 
 def test_an_unknown_figure_is_left_out_and_asked_for():

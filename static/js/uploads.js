@@ -1,27 +1,82 @@
 // Chosen photos are shown before they are sent, and a bar says how far the sending is.
 // Without script the same form sends the same files.
 
+const SHOWN_BY_BROWSERS = ["image/jpeg", "image/png", "image/webp"];
+
+/** Give `input` exactly these files. */
+function give(input, files) {
+  const chosen = new DataTransfer();
+  for (const file of files) {
+    chosen.items.add(file);
+  }
+  input.files = chosen.files;
+}
+
+/** The input that collects what one form sends: shots of the camera are added to it, one after the other. */
+function collecting(form) {
+  return form.querySelector('input[type="file"]:not([data-camera])');
+}
+
+function addShots(camera) {
+  const input = collecting(camera.form);
+  if (!input) {
+    return camera;
+  }
+  give(input, input.multiple ? [...input.files, ...camera.files] : camera.files);
+  camera.value = "";
+  return input;
+}
+
 function showChosen(input) {
-  const list = input.closest("form")?.querySelector("[data-chosen]");
+  const list = input.form?.querySelector("[data-chosen]");
   if (!list) {
     return;
   }
-  for (const picture of list.querySelectorAll("img")) {
-    URL.revokeObjectURL(picture.src);
+  const limit = Number(input.form.dataset.limit ?? Infinity);
+  const tooLarge = Array.from(input.files).filter((file) => file.size > limit);
+  if (tooLarge.length) {
+    give(input, Array.from(input.files).filter((file) => file.size <= limit));
   }
-  list.replaceChildren(...Array.from(input.files, asItem));
-  list.hidden = input.files.length === 0;
+  list.replaceChildren(
+    ...Array.from(input.files, (file) => asItem(file, list, input)),
+    ...tooLarge.map((file) => asWarning(file, list)),
+  );
+  list.hidden = list.children.length === 0;
 }
 
-function asItem(file) {
+function asItem(file, list, input) {
   const item = document.createElement("li");
-  if (["image/jpeg", "image/png", "image/webp"].includes(file.type)) {
+  if (SHOWN_BY_BROWSERS.includes(file.type)) {
     const picture = document.createElement("img");
     picture.src = URL.createObjectURL(file);
+    picture.onload = () => URL.revokeObjectURL(picture.src);
     picture.alt = "";
     item.append(picture);
   }
   item.append(file.name);
+  if (list.dataset.remove) {
+    item.append(leaveOut(file, list, input));
+  }
+  return item;
+}
+
+function leaveOut(file, list, input) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "button button-plain";
+  button.textContent = list.dataset.remove;
+  button.setAttribute("aria-label", `${list.dataset.remove}: ${file.name}`);
+  button.addEventListener("click", () => {
+    give(input, Array.from(input.files).filter((other) => other !== file));
+    showChosen(input);
+  });
+  return button;
+}
+
+function asWarning(file, list) {
+  const item = document.createElement("li");
+  item.className = "tone-accent";
+  item.textContent = `${file.name}: ${list.dataset.tooLarge}`;
   return item;
 }
 
@@ -54,7 +109,7 @@ function showBroken(event) {
 export function watchUploads() {
   document.addEventListener("change", (event) => {
     if (event.target.matches?.('form[data-upload] input[type="file"]')) {
-      showChosen(event.target);
+      showChosen(event.target.matches("[data-camera]") ? addShots(event.target) : event.target);
     }
   });
   document.addEventListener("htmx:xhr:progress", showProgress);

@@ -1,0 +1,146 @@
+"""From a posted form to evidence: the files are taken in one by one, and what is wrong is said of each by name.
+
+The page makes a key for each form; with what is sent it makes the item's own key. So a form that is sent again, because
+it was pressed twice or because the answer never arrived, brings nothing twice; and what was altered meanwhile is new.
+"""
+
+import uuid
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from uuid import UUID
+
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from coordination.access.permissions import Scope, require
+from coordination.access.refusals import Refusal
+from coordination.access.visitors import Visitor
+from coordination.evidence.actions import HandIn, hand_in_many
+from coordination.evidence.arrivals import take_in
+from coordination.evidence.entering import EnteredFor
+from coordination.evidence.models import Evidence
+from coordination.evidence.refusals import FileRefused
+from coordination.projects.models import Requirement
+from coordination.web.forms.evidence import FORMS, HandInForm
+from coordination.web.refused import in_words
+from coordination.web.shapes.needs import Need
+from coordination.web.uploads import left_out
+
+
+@dataclass
+class Handed:
+    """What came of one sending. ``form`` is the one that was posted; ``reasons`` are sentences."""
+
+    form: HandInForm
+    rows: list[Evidence] = field(default_factory=list)
+    reasons: list[str] = field(default_factory=list)
+
+    @property
+    def well(self) -> bool:
+        return bool(self.rows) and not self.reasons
+
+    @property
+    def told(self) -> str:
+        """What was done, in words; empty where nothing was."""
+        if not self.rows:
+            return ""
+        if self.rows[0].requirement.kind == "photo":
+            number = len(self.rows)
+            return ngettext("%(number)s photo handed in.", "%(number)s photos handed in.", number) % {
+                "number": number
+            }
+        if self.rows[0].in_tolerance is False:
+            return _("Handed in; it is outside the tolerance.")
+        return _("Handed in.")
+
+    @property
+    def heading(self) -> str:
+        """Over the reasons: nothing was kept, or only a part."""
+        return _("Not everything was taken") if self.rows else _("This was not done")
+
+
+def form_for(need: Need, visitor: Visitor, for_company: str | None) -> HandInForm:
+    """An empty form under a card."""
+    more = (
+        {"signer": "" if need.signer or for_company else visitor.name}
+        if need.form_kind == "signature"
+        else {}
+    )
+    return FORMS[need.form_kind](need=need, for_company=for_company, **more)
+
+
+def hand_in_posted(
+    request: HttpRequest,
+    visitor: Visitor,
+    need: Need,
+    requirement: Requirement,
+    at: datetime,
+    *,
+    for_company: str | None,
+) -> Handed:
+    """Hand in what was posted for ``requirement``. Raises NotAllowed before anything is stored."""
+    verb = "attach an authority's document" if requirement.release else "hand in evidence"
+    require(visitor, verb, Scope(trade=requirement.task.trade))
+    form = FORMS[need.form_kind](request.POST, request.FILES, need=need, for_company=for_company)
+    handed = Handed(form, reasons=left_out(request))
+    if not form.is_valid():
+        if handed.reasons:
+            for name in ("photos", "document"):
+                form.errors.pop(name, None)
+        return handed
+    items = list(_items(form, visitor, requirement, handed))
+    if not items:
+        return handed
+    told = form.cleaned_data
+    for_other = EnteredFor(told["source"], told["company"]) if for_company is not None else None
+    try:
+        handed.rows = hand_in_many(
+            visitor.project, visitor, at, requirement.uid, items, for_other=for_other, terms_sha=told["terms"]
+        )
+    except Refusal as refusal:
+        handed.reasons += in_words(refusal)
+    return handed
+
+
+def _items(form: HandInForm, visitor: Visitor, requirement: Requirement, handed: Handed) -> Iterator[HandIn]:
+    told = form.cleaned_data
+    if requirement.kind not in {"photo", "document"}:
+        instrument = told.get("instrument", "")
+        yield HandIn(
+            uuid.uuid5(told["key"], f"{told['typed']}\n{instrument}"),
+            typed=told["typed"],
+            instrument=instrument,
+            note=told["note"],
+        )
+        return
+    keys: set[UUID] = set()
+    for file in told["photos"] if requirement.kind == "photo" else [told["document"]]:
+        item = _item(file, form, visitor, requirement, handed)
+        if item and item.sender_key not in keys:
+            keys.add(item.sender_key)
+            yield item
+
+
+def _item(
+    file: UploadedFile, form: HandInForm, visitor: Visitor, requirement: Requirement, handed: Handed
+) -> HandIn | None:
+    """One file, kept; None and a reason where it is no photo or paper. The same file of the same form is one item."""
+    told, name = form.cleaned_data, file.name or ""
+    try:
+        arrived = take_in(visitor.project, file, kind=requirement.kind, file_name=name)
+    except FileRefused as refusal:
+        handed.reasons += in_words(refusal)
+        return None
+    return HandIn(
+        uuid.uuid5(told["key"], arrived.blob.sha256),
+        blob=arrived.blob,
+        image=arrived.image,
+        file_name=name,
+        taken_at=arrived.taken_at,
+        number=told.get("number") or "",
+        dated=told.get("dated"),
+        note=told["note"],
+    )

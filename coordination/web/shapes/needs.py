@@ -1,0 +1,221 @@
+"""What a task must show, as cards: what was asked, what was handed in, what was said of it, what may be done now."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
+
+from coordination.access.permissions import Scope, may
+from coordination.access.visitors import Visitor
+from coordination.evidence import readings
+from coordination.evidence.outcomes import Item, Shown
+from coordination.gates.queries import Scene
+from coordination.handover.reading import status_words
+from coordination.projects.models import Requirement, Task
+from coordination.siteprep.lengths import UnitSystem
+from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, papers, state_of
+from coordination.web.texts import said
+from coordination.web.words import AUTHORITIES, DECIDERS, ROLES
+
+KINDS: Mapping[str, str | Promise] = {
+    "photo": pgettext_lazy("requirement", "photo"),
+    "reading": pgettext_lazy("requirement", "reading"),
+    "document": pgettext_lazy("requirement", "document"),
+    "signature": pgettext_lazy("requirement", "signature"),
+}
+ORDER = ("photo", "reading", "document", "signature")
+UNITS: Mapping[str, str | Promise] = {
+    "lux": "lux",
+    "volt": "V",
+    "ohm": "Ω",
+    "ampere": "A",
+    "psi": "psi",
+    "degree C": "°C",
+    "percent": "%",
+    "decibel": "dB",
+    "second": gettext_lazy("seconds"),
+    "day": gettext_lazy("days"),
+    "calendar day": gettext_lazy("calendar days"),
+    "date": gettext_lazy("a date, as 2026-03-31"),
+}
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One thing that was handed in and is no file: what it says, whose word it is, what became of it."""
+
+    uid: UUID
+    words: str
+    inside: bool | None
+    by: str
+    note: str
+    state: str
+
+
+@dataclass(frozen=True)
+class Need:
+    """One requirement for components/requirement.html and for the forms under it."""
+
+    uid: UUID
+    key: str
+    form_kind: str
+    text: str
+    state: str
+    kind: str
+    stand: str
+    tolerance: str
+    value: str
+    inside: bool | None
+    reviewer: str
+    deputy: str
+    authorised: bool
+    reasons: tuple[str, ...]
+    source: str
+    confirm_with: str
+    unit: str
+    asks_length: bool
+    signer: str
+    release: str
+    lift_critical: bool
+    terms_sha: str
+    figures: tuple[Figure, ...]
+    papers: tuple[Paper, ...]
+    entries: tuple[Entry, ...]
+    open: bool
+    concession: str
+    satisfied: bool
+
+
+def needs_of(task: Task, scene: Scene, visitor: Visitor, *, every: bool = False) -> list[Need]:
+    """The cards of one task: views first, then readings, papers, signatures. ``every``: also what counts no more."""
+    rows = sorted(
+        scene.holding.requirements_of[task.pk], key=lambda row: (ORDER.index(row.kind), row.order, row.key)
+    )
+    return [need_of(row, scene, visitor, every=every) for row in rows]
+
+
+def need_of(row: Requirement, scene: Scene, visitor: Visitor, *, every: bool = False) -> Need:
+    """One card, as ``visitor`` may use it."""
+    shown, terms, system = scene.holding.shown[row.pk], row.terms, system_of(scene)
+    items = shown.items if every else tuple(item for item in shown.standing if _worth_showing(item, shown))
+    text, how = said(terms.get("text", {})), scene.reading.how(row)
+    newest = next((item for item in reversed(shown.counted) if item.evidence.value is not None), None)
+    return Need(
+        uid=row.uid,
+        key=scene.holding.key_of(row),
+        form_kind=row.kind,
+        text=text,
+        state=_state(row, shown, how),
+        kind=str(KINDS[row.kind]),
+        stand=said(terms.get("stand") or {}),
+        tolerance=tolerance_words(terms, system),
+        value=_value(newest, terms, system) if newest and row.kind == "reading" else "",
+        inside=shown.in_tolerance if row.kind == "reading" else None,
+        reviewer=_role(row.accepts),
+        deputy=_role(row.deputy),
+        authorised=bool(terms.get("authorised")),
+        reasons=shown.reasons,
+        source=source_words(terms.get("source") or {}),
+        confirm_with=_confirm((terms.get("source") or {}).get("confirm_with", "")),
+        unit=str(UNITS.get(terms.get("unit") or "", "")),
+        asks_length=terms.get("unit") == "length",
+        signer=_role(str(terms.get("signer") or "")),
+        release=str(AUTHORITIES.get(row.release, row.release)),
+        lift_critical=row.lift_critical,
+        terms_sha=row.terms_sha,
+        figures=tuple(figures(items, text)),
+        papers=tuple(papers(items)),
+        entries=tuple(_entry(item, terms, system) for item in items if item.evidence.blob is None),
+        open=_open(row, shown, scene, visitor),
+        concession=_concession(row, scene),
+        satisfied=how in {"accepted", "conceded", "released"},
+    )
+
+
+def system_of(scene: Scene) -> UnitSystem:
+    return "us" if scene.holding.project.code_set == "us" else "metric"
+
+
+def tolerance_words(terms: Mapping[str, Any], system: UnitSystem) -> str:
+    """What a reading has to lie between; empty where only the value itself is asked."""
+    unit = terms.get("unit") or "count"
+    low, high = (readings.shown(terms.get(end), unit, system) for end in ("low", "high"))
+    if low and high:
+        return low if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}
+    if high:
+        return _("at most %(high)s") % {"high": high}
+    return _("at least %(low)s") % {"low": low} if low else ""
+
+
+def source_words(source: Mapping[str, str]) -> str:
+    """Where a figure comes from: document, clause, and whether it is a code value, practice or this job's drawing."""
+    words = status_words(source.get("status", ""))
+    parts = [source.get("document", ""), source.get("clause", "")]
+    named = ", ".join(part for part in parts if part)
+    return f"{named} ({words})" if words and words not in named else named
+
+
+def _state(row: Requirement, shown: Shown, how: str) -> str:
+    """``done`` where nobody had to look at it: handed in is enough."""
+    if how in {"released", "conceded"}:
+        return how
+    if shown.outcome == "accepted" and not row.accepts and not row.release:
+        return "done" if shown.in_tolerance is not False else "handed in"
+    return "handed in" if shown.outcome == "accepted" and how == "not enough" else shown.outcome
+
+
+def _worth_showing(item: Item, shown: Shown) -> bool:
+    """What counts now, and what was refused last: the next photo must be better than that."""
+    return item in shown.counted or item in shown.reviewable
+
+
+def _value(item: Item, terms: Mapping[str, Any], system: UnitSystem) -> str:
+    return readings.shown(item.evidence.value, terms.get("unit") or "count", system)
+
+
+def _entry(item: Item, terms: Mapping[str, Any], system: UnitSystem) -> Entry:
+    row = item.evidence
+    if isinstance(row.value, dict):
+        words = _("signed: %(name)s") % {"name": row.value.get("signed", "")}
+    else:
+        words = _value(item, terms, system)
+    if row.instrument:
+        words = _("%(value)s, read with %(instrument)s") % {"value": words, "instrument": row.instrument}
+    return Entry(row.uid, words, row.in_tolerance, by_whom(row), row.note, state_of(item))
+
+
+def _open(row: Requirement, shown: Shown, scene: Scene, visitor: Visitor) -> bool:
+    """Whether a form stands under it: the work is begun, not finished, and it is not settled yet."""
+    task = scene.holding.task[row.task_id]
+    if task.begun_on is None:
+        return False
+    if row.release:
+        return not shown.released and may(visitor, "attach an authority's document", Scope(trade=task.trade))
+    if task.finished_on is not None and shown.outcome != "none":
+        return False
+    settled = shown.outcome == "accepted" and shown.in_tolerance is not False
+    more = not row.accepts and row.kind in {"photo", "document"}
+    return (not settled or more) and may(visitor, "hand in evidence", Scope(trade=task.trade))
+
+
+def _concession(row: Requirement, scene: Scene) -> str:
+    standing = scene.holding.standing_concession.get(row.pk)
+    if standing is None:
+        return ""
+    spoken = ", ".join(
+        f"{voice.spoken_name} ({_role(voice.role)})" for voice in scene.holding.voices_of[standing.pk]
+    )
+    told = {"reason": standing.reason, "scope": standing.scope or "–", "names": spoken}
+    return _("%(reason)s; for: %(scope)s; granted by %(names)s") % told
+
+
+def _role(role: str) -> str:
+    return str(ROLES[role]) if role in ROLES else role
+
+
+def _confirm(whom: str) -> str:
+    return str(DECIDERS.get(whom, whom))

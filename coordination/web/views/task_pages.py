@@ -1,0 +1,117 @@
+"""The two pages of a task, the trade's own and the site's, and handing in, which both of them have."""
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from coordination.access.visitors import Visitor
+from coordination.dates.queries import schedule_of
+from coordination.gates.queries import Scene, look_at
+from coordination.projects.models import Task
+from coordination.projects.queries import standing_facts, standing_plan
+from coordination.web.handing_in import Handed, hand_in_posted
+from coordination.web.shapes.cards import card_of, cards_of
+from coordination.web.shapes.enlarged import enlarged
+from coordination.web.shapes.needs import need_of
+from coordination.web.shapes.neighbours import neighbours_of
+from coordination.web.shapes.scopes import may_see
+from coordination.web.shapes.task_sheets import company_entered_for, task_sheet
+
+
+def own_page(
+    request: HttpRequest,
+    visitor: Visitor,
+    scene: Scene,
+    row: Task,
+    *,
+    status: int = 200,
+    handed: Mapping[UUID, Handed] | None = None,
+    **more: Any,
+) -> HttpResponse:
+    """The phone page of a task, also with what was refused on top of it or in one of its cards."""
+    site = visitor.project
+    plan, facts = standing_plan(site), standing_facts(site)
+    sheet = task_sheet(row, scene, visitor, plan, schedule_of(site, scene.holding.today))
+    context = {
+        "sheet": sheet,
+        "cards": cards_of(sheet, visitor, mine=True, handed=handed),
+        "cautions": sheet.cautions,
+        "picture": enlarged(row, scene, facts, plan, sheet.state),
+        "page": "mine",
+        **more,
+    }
+    return render(request, "my/task.html", context, status=status)
+
+
+def whole_page(
+    request: HttpRequest,
+    visitor: Visitor,
+    scene: Scene,
+    row: Task,
+    *,
+    status: int = 200,
+    handed: Mapping[UUID, Handed] | None = None,
+    **more: Any,
+) -> HttpResponse:
+    """The sheet of a task for those who see the whole site."""
+    site = visitor.project
+    plan, facts = standing_plan(site), standing_facts(site)
+    sheet = task_sheet(row, scene, visitor, plan, schedule_of(site, scene.holding.today), every=True)
+    context = {
+        "sheet": sheet,
+        "cards": cards_of(sheet, visitor, mine=False, handed=handed),
+        "cautions": sheet.cautions,
+        "picture": enlarged(row, scene, facts, plan, sheet.state),
+        "neighbours": neighbours_of(row, scene, visitor),
+        "page": "",
+        **more,
+    }
+    return render(request, "tasks/show.html", context, status=status)
+
+
+def handed_in(request: HttpRequest, visitor: Visitor, uid: UUID, *, mine: bool) -> HttpResponse:
+    """Hand in what was posted; the answer is the card, or without script the page."""
+    now = timezone.now()
+    scene = look_at(visitor.project, now)
+    row = scene.requirement(uid)
+    work = seen_task(visitor, scene, scene.holding.task[row.task_id].uid)
+    company = None if row.release else company_entered_for(work, scene, visitor)
+    handed = hand_in_posted(request, visitor, need_of(row, scene, visitor), row, now, for_company=company)
+    if request.htmx:  # type: ignore[attr-defined]
+        return _card(request, visitor, uid, handed, mine=mine)
+    if handed.well:
+        messages.success(request, handed.told)
+        name = "my-task" if mine else "task"
+        return redirect(f"{reverse(name, args=[visitor.project.uid, work.uid])}#need-{uid}")
+    show, fresh = own_page if mine else whole_page, look_at(visitor.project, now)
+    again = seen_task(visitor, fresh, work.uid)
+    return show(request, visitor, fresh, again, status=422, handed={uid: handed})
+
+
+def seen_task(visitor: Visitor, scene: Scene, uid: UUID) -> Task:
+    """A live piece of work that the visitor may see. Http404 for everything else."""
+    found = next((row for row in scene.holding.tasks if row.uid == uid and row.retired_in is None), None)
+    if found is None or found.is_gate or not may_see(visitor, found, scene.holding):
+        raise Http404
+    return found
+
+
+def _card(request: HttpRequest, visitor: Visitor, uid: UUID, handed: Handed, *, mine: bool) -> HttpResponse:
+    """The card as it stands now, and the parts of the page that follow from it."""
+    scene = look_at(visitor.project, timezone.now())
+    need_row = scene.requirement(uid)
+    work = scene.holding.task[need_row.task_id]
+    sheet = task_sheet(work, scene, visitor, standing_plan(visitor.project), None)
+    need = need_of(need_row, scene, visitor, every=not mine)
+    context = {
+        "sheet": sheet,
+        "card": card_of(need, sheet.for_company, visitor, mine=mine, handed=handed),
+        "page": "mine" if mine else "",
+    }
+    return render(request, "tasks/handed.html", context, status=200 if handed.well else 422)

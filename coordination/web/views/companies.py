@@ -1,0 +1,127 @@
+"""Which company does a trade's work, and who stands on the project."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from coordination.access import actions
+from coordination.access.models import ROLES
+from coordination.access.permissions import may
+from coordination.access.queries import assignments, companies, company_of, members
+from coordination.access.refusals import CannotBeSo, CannotLeave
+from coordination.access.visitors import Visitor
+from coordination.web.addresses import address_of
+from coordination.web.forms.base import SheetForm
+from coordination.web.forms.companies import VERB_OF_ROLE, AssignForm, CompanyForm, LeavingForm, MemberForm
+from coordination.web.guards import guard
+from coordination.web.refused import in_words
+from coordination.web.shapes.companies import member_lines, trade_lines, trade_names
+
+VERBS: Mapping[str, str] = {
+    "assign": "assign a company",
+    "company": "assign a company",
+    "member": "add a member",
+    "leave": "add a member",
+}
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def index(request: HttpRequest, project: UUID) -> HttpResponse:
+    """Trades with their companies, the people, and forms to add to both; ``doing`` says which was sent."""
+    doing = request.POST.get("doing", "")
+    if request.method != "POST":
+        return _page(request, guard(request, project, "see the project"))
+    visitor = guard(request, project, VERBS.get(doing, "assign a company"))
+    form = _forms(visitor, doing, request.POST).get(doing)
+    if form is None:
+        return _page(request, visitor, reasons=[_("Say what is to be done.")])
+    if not form.is_valid():
+        return _page(request, visitor, doing, form)
+    try:
+        done = DOINGS[doing](visitor, form.cleaned_data)
+    except (CannotBeSo, CannotLeave) as refusal:
+        return _page(request, visitor, doing, form, in_words(refusal))
+    messages.success(request, done)
+    return redirect("companies", project)
+
+
+def _assign(visitor: Visitor, told: dict[str, Any]) -> str:
+    company = company_of(visitor.project, told["company"])
+    actions.assign_company(visitor.project, visitor, timezone.now(), trade=told["trade"], company=company)
+    return _("%(company)s does the work of: %(trade)s.") % {
+        "company": company.name,
+        "trade": trade_names(visitor.project)[told["trade"]],
+    }
+
+
+def _introduce(visitor: Visitor, told: dict[str, Any]) -> str:
+    company = actions.introduce_company(visitor.project, visitor, timezone.now(), **told)
+    return _("%(company)s can be given a trade now.") % {"company": company.name}
+
+
+def _add(visitor: Visitor, told: dict[str, Any]) -> str:
+    company = company_of(visitor.project, told["company"])
+    person = actions.add_person(told["email"], told["name"], told["phone"])
+    standing = {name: told[name] for name in ("role", "trade", "deputy")}
+    actions.add_member(visitor.project, visitor, timezone.now(), person=person, company=company, **standing)
+    return _("%(name)s stands on the project now.") % {"name": person.name}
+
+
+def _end(visitor: Visitor, told: dict[str, Any]) -> str:
+    actions.end_membership(visitor.project, visitor, timezone.now(), told["member"])
+    return _("They have left the project; what they entered stays.")
+
+
+DOINGS: Mapping[str, Callable[[Visitor, dict[str, Any]], str]] = {
+    "assign": _assign,
+    "company": _introduce,
+    "member": _add,
+    "leave": _end,
+}
+
+
+def _forms(visitor: Visitor, doing: str = "", data: QueryDict | None = None) -> dict[str, SheetForm]:
+    """Every form of the page, the one that was sent with its data."""
+    trades, known = trade_names(visitor.project).items(), companies(visitor.project)
+    sent = {name: data if name == doing else None for name in VERBS}
+    return {
+        "assign": AssignForm(sent["assign"], trades=trades, companies=known),
+        "company": CompanyForm(sent["company"], prefix=None, auto_id="id_company_%s"),
+        "member": MemberForm(
+            sent["member"], visitor=visitor, trades=trades, companies=known, auto_id="id_member_%s"
+        ),
+        "leave": LeavingForm(sent["leave"]),
+    }
+
+
+def _page(
+    request: HttpRequest,
+    visitor: Visitor,
+    doing: str = "",
+    sent: SheetForm | None = None,
+    reasons: list[str] | None = None,
+) -> HttpResponse:
+    site, people = visitor.project, members(visitor.project)
+    ending = {role: may(visitor, VERB_OF_ROLE.get(role, "add a member")) for role in ROLES}
+    forms = _forms(visitor) | ({doing: sent} if sent else {})
+    context = {
+        "trades": trade_lines(site, assignments(site), people),
+        "companies": companies(site),
+        "people": member_lines(people, trade_names(site), ending),
+        "forms": forms,
+        "form": sent,
+        "doing": doing,
+        "sent_trade": sent.data.get("trade", "") if sent and doing == "assign" else "",
+        "reasons": reasons,
+        "may_assign": may(visitor, "assign a company"),
+        "may_add": may(visitor, "add a member"),
+        "links_href": address_of("links", site.uid) if may(visitor, "send a link") else "",
+    }
+    return render(request, "companies/index.html", context, status=422 if sent or reasons else 200)

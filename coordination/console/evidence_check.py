@@ -1,0 +1,76 @@
+"""Every stored original and copy read back; what can be made again from a whole original is made again."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from django.utils.translation import gettext as _
+
+from coordination.evidence.models import Evidence, Rendition
+from coordination.evidence.renditions import pictures_without_copy, without_renditions
+from coordination.files.images import ImageRefused, make_renditions
+from coordination.files.keeping import OriginalLost, keep, path_of, verify
+from coordination.files.models import Blob
+
+
+@dataclass
+class Answer:
+    """What was read, what was made again, and what is wrong in words."""
+
+    whole: int = 0
+    made: int = 0
+    faults: list[str] = field(default_factory=list)
+
+
+def check_evidence() -> Answer:
+    """Read back everything. A lost copy comes back only as the same bytes; a lost original stays a fault."""
+    answer = Answer()
+    copies = {row.blob_id: row for row in Rendition.objects.select_related("evidence__blob", "blob")}
+    for blob in Blob.objects.order_by("pk").iterator():
+        try:
+            verify(blob)
+            answer.whole += 1
+        except OriginalLost as lost:
+            copy = copies.get(blob.pk)
+            if copy is not None and _made_again(copy):
+                answer.made += 1
+            else:
+                answer.faults.append(_fault(lost))
+    _make_missing(answer)
+    return answer
+
+
+def _made_again(copy: Rendition) -> bool:
+    original = copy.evidence.blob
+    if original is None:
+        return False
+    try:
+        verify(original)
+        picture = make_renditions(path_of(original), [copy.size])[copy.size]
+        return keep(original.supplier, picture, media_type=copy.blob.media_type) == copy.blob
+    except (OriginalLost, ImageRefused):
+        return False
+
+
+def _make_missing(answer: Answer) -> None:
+    keys = [int(key) for key in without_renditions()]
+    rows = list(Evidence.objects.filter(pk__in=keys).select_related("blob", "requirement__task"))
+    failed = pictures_without_copy(rows)
+    answer.made += len(rows) - len(failed)
+    answer.faults += [
+        _("%(what)s: no copy could be made (%(why)s)") % {"what": row.requirement, "why": failed[row.pk]}
+        for row in rows
+        if row.pk in failed
+    ]
+
+
+def _fault(lost: OriginalLost) -> str:
+    how = {"missing": _("is missing"), "altered": _("was altered")}[lost.how]
+    for_what = ", ".join(sorted({str(each) for each in _shown_by(lost.blob)}))
+    return f"{lost.blob.sha256} {how}{f': {for_what}' if for_what else ''}"
+
+
+def _shown_by(blob: Blob) -> Iterator[object]:
+    rows = Evidence.objects.select_related("requirement__task")
+    yield from (row.requirement for row in rows.filter(blob=blob))
+    copies = Rendition.objects.select_related("evidence__requirement__task")
+    yield from (row.evidence.requirement for row in copies.filter(blob=blob))

@@ -1,0 +1,84 @@
+"""About a dozen packages, who holds each up, and on demand their tasks with the days they are to be done by."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from coordination.access.permissions import may
+from coordination.access.sentences import sentence
+from coordination.access.visitors import Visitor
+from coordination.dates.queries import schedule_of
+from coordination.gates.calendars import local_day
+from coordination.gates.queries import look_at
+from coordination.projects.actions import set_task_dates
+from coordination.projects.models import Task
+from coordination.projects.queries import packages, standing_plan
+from coordination.projects.refusals import DatesRefused
+from coordination.projects.sentences import SENTENCES
+from coordination.web.addresses import address_of
+from coordination.web.forms.days import TaskDaysForm, days_form
+from coordination.web.guards import guard
+from coordination.web.missing import sheet_of
+from coordination.web.shapes.packages import Packaging
+from coordination.web.texts import said
+
+
+@require_GET
+def index(request: HttpRequest, project: UUID) -> HttpResponse:
+    """The packages in order; ``?package=`` opens one."""
+    visitor = guard(request, project, "see the project")
+    return _page(request, visitor, request.GET.get("package", ""))
+
+
+@require_POST
+def set_dates(request: HttpRequest, project: UUID, task: UUID) -> HttpResponse:
+    """Set or take back the days and the duration that people want of a task."""
+    visitor = guard(request, project, "set a date")
+    row = Task.objects.filter(project=visitor.project, uid=task, retired_in__isnull=True).first()
+    if row is None:
+        raise Http404
+    form = days_form(row, request.POST)
+    if not form.is_valid():
+        return _page(request, visitor, row.package, form, row)
+    try:
+        set_task_dates(visitor.project, visitor, timezone.now(), task, **form.cleaned_data)
+    except DatesRefused as refusal:
+        for reason in refusal.reasons:
+            form.add_error(None, sentence(reason, SENTENCES))
+        return _page(request, visitor, row.package, form, row)
+    messages.success(request, _("The days of “%(task)s” were set.") % {"task": said(row.derived["text"])})
+    return redirect(f"{reverse('packages', args=[project])}?package={row.package}#task-{task}")
+
+
+def _page(
+    request: HttpRequest,
+    visitor: Visitor,
+    opened: str,
+    sent: TaskDaysForm | None = None,
+    task: Task | None = None,
+) -> HttpResponse:
+    site, now = visitor.project, timezone.now()
+    scene, dated = look_at(site, now), schedule_of(site, local_day(site, now))
+    may_set = may(visitor, "set a date")
+
+    def form(row: Task) -> TaskDaysForm | None:
+        if task is not None and row.pk == task.pk:
+            return sent
+        return days_form(row) if may_set else None
+
+    places = {place.key: said(place.text) for place in standing_plan(site).places}
+    packaging = Packaging(scene, dated, places, sheet_of(scene.holding))
+    context = {
+        "packages": packaging.lines(packages(site), opened, form),
+        "form": sent,
+        "sent_task": task.uid if task else None,
+        "today": local_day(site, now),
+        "facts_href": address_of("facts", site.uid),
+    }
+    return render(request, "packages/index.html", context, status=422 if sent else 200)

@@ -13,6 +13,8 @@ from coordination.web.views import (
     media,
     my,
     owner,
+    packages,
+    reviews,
     signing_in,
     sites,
     tasks,
@@ -33,10 +35,16 @@ urlpatterns = [
     path("sites/<uuid:project>/facts", facts.edit, name="facts"),
     path("sites/<uuid:project>/questions", facts.questions, name="questions"),
     path("sites/<uuid:project>/change", facts.change, name="change"),
+    # what is to be done, by package
+    path("sites/<uuid:project>/packages", packages.index, name="packages"),
+    path("sites/<uuid:project>/tasks/<uuid:task>/dates", packages.set_dates, name="task-dates"),
     # who works on the site
     path("sites/<uuid:project>/companies", companies.index, name="companies"),
     path("sites/<uuid:project>/links", links.index, name="links"),
     path("sites/<uuid:project>/links/<uuid:link>", links.revoke, name="link-revoke"),
+    # what waits for a reviewer's word
+    path("sites/<uuid:project>/reviews", reviews.queue, name="reviews"),
+    path("sites/<uuid:project>/reviews/<uuid:requirement>", reviews.review, name="review"),
     # one task, and what is done to it
     path("sites/<uuid:project>/tasks/<uuid:task>", tasks.show, name="task"),
     path("sites/<uuid:project>/tasks/<uuid:task>/<str:verb>", tasks.do, name="task-doing"),

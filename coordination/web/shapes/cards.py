@@ -8,8 +8,10 @@ from django.conf import settings
 from django.urls import reverse
 
 from coordination.access.visitors import Visitor
+from coordination.gates.queries import Scene
 from coordination.web.forms.evidence import HandInForm
 from coordination.web.handing_in import Handed, form_for
+from coordination.web.shapes.doings import Doings, doings_of
 from coordination.web.shapes.needs import Need
 from coordination.web.shapes.task_sheets import TaskSheet
 
@@ -30,22 +32,37 @@ class Card:
     reasons: tuple[str, ...] = ()
     heading: str = ""
     wrong: HandInForm | None = None
+    doings: Doings | None = None
 
 
 def cards_of(
-    sheet: TaskSheet, visitor: Visitor, *, mine: bool, handed: Mapping[UUID, Handed] | None = None
+    sheet: TaskSheet,
+    visitor: Visitor,
+    *,
+    scene: Scene,
+    mine: bool,
+    handed: Mapping[UUID, Handed] | None = None,
 ) -> list[Card]:
     """One card for each requirement; ``handed`` by requirement where something was just sent."""
     return [
-        card_of(need, sheet.for_company, visitor, mine=mine, handed=(handed or {}).get(need.uid))
+        card_of(need, sheet.for_company, visitor, scene=scene, mine=mine, handed=(handed or {}).get(need.uid))
         for need in sheet.needs
     ]
 
 
 def card_of(
-    need: Need, for_company: str | None, visitor: Visitor, *, mine: bool, handed: Handed | None = None
+    need: Need,
+    for_company: str | None,
+    visitor: Visitor,
+    *,
+    scene: Scene,
+    mine: bool,
+    handed: Handed | None = None,
 ) -> Card:
-    """A card with a fresh form, unless what was posted has to be put right in it."""
+    """A card with a fresh form, unless what was posted has to be put right in it.
+
+    On the trade's own page only that; on the site's sheet also what else may be done, and what was said so far.
+    """
     project = visitor.project.uid
     company = None if need.release else for_company
     wrong = handed.form if handed and handed.form.is_bound and handed.form.errors else None
@@ -67,4 +84,5 @@ def card_of(
         reasons=tuple(handed.reasons) if handed else (),
         heading=handed.heading if handed else "",
         wrong=wrong,
+        doings=None if mine else doings_of(need, scene, visitor),
     )

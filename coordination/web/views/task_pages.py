@@ -40,7 +40,7 @@ def own_page(
     sheet = task_sheet(row, scene, visitor, plan, schedule_of(site, scene.holding.today))
     context = {
         "sheet": sheet,
-        "cards": cards_of(sheet, visitor, mine=True, handed=handed),
+        "cards": cards_of(sheet, visitor, scene=scene, mine=True, handed=handed),
         "cautions": sheet.cautions,
         "picture": enlarged(row, scene, facts, plan, sheet.state),
         "page": "mine",
@@ -65,7 +65,7 @@ def whole_page(
     sheet = task_sheet(row, scene, visitor, plan, schedule_of(site, scene.holding.today), every=True)
     context = {
         "sheet": sheet,
-        "cards": cards_of(sheet, visitor, mine=False, handed=handed),
+        "cards": cards_of(sheet, visitor, scene=scene, mine=False, handed=handed),
         "cautions": sheet.cautions,
         "picture": enlarged(row, scene, facts, plan, sheet.state),
         "neighbours": neighbours_of(row, scene, visitor),
@@ -111,7 +111,7 @@ def _card(request: HttpRequest, visitor: Visitor, uid: UUID, handed: Handed, *, 
     need = need_of(need_row, scene, visitor, every=not mine)
     context = {
         "sheet": sheet,
-        "card": card_of(need, sheet.for_company, visitor, mine=mine, handed=handed),
+        "card": card_of(need, sheet.for_company, visitor, scene=scene, mine=mine, handed=handed),
         "page": "mine" if mine else "",
     }
     return render(request, "tasks/handed.html", context, status=200 if handed.well else 422)

@@ -1,0 +1,149 @@
+"""What else may be done to a requirement on the site's sheet, and what was said of it so far."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from coordination.access.permissions import Scope, may
+from coordination.access.visitors import Visitor
+from coordination.evidence.outcomes import Item, Shown
+from coordination.gates.queries import Scene
+from coordination.projects.models import Requirement, Task
+from coordination.web.forms.evidence import REASONS_OF_REVIEW, ConcessionForm
+from coordination.web.shapes.needs import Need
+from coordination.web.words import LOOKS, ROLES
+
+
+@dataclass(frozen=True)
+class Said:
+    """One word of a reviewer."""
+
+    state: str
+    by: str
+    at: datetime
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class AskedFor:
+    """A concession for which not everybody has spoken yet."""
+
+    reason: str
+    scope: str
+    expires_on: date | None
+    spoken: str
+    lacking: str
+
+
+@dataclass(frozen=True)
+class Doings:
+    """Addresses are empty where the visitor may not, or where there is nothing to do it to."""
+
+    review: str
+    take_back: str
+    reasons: tuple[tuple[str, str], ...]
+    withdraw: str
+    withdrawable: tuple[tuple[UUID, str], ...]
+    concede: str
+    concession: ConcessionForm | None
+    conceding: str
+    asked_for: AskedFor | None
+    said: tuple[Said, ...]
+
+
+def doings_of(need: Need, scene: Scene, visitor: Visitor) -> Doings:
+    row = scene.requirement(need.uid)
+    shown, task = scene.holding.shown[row.pk], scene.holding.task[row.task_id]
+    reviews = may(visitor, "review evidence", Scope(accepts=row.accepts, deputy=row.deputy))
+    withdrawable = tuple(_withdrawable(shown.standing)) if _may_withdraw(row, task, visitor) else ()
+    concedes = _may_concede(row, need, visitor)
+    return Doings(
+        review=_queue(row, scene) if reviews and shown.reviewable else "",
+        take_back=_address(row, scene, "take-back")
+        if reviews and row.accepts and shown.outcome == "accepted"
+        else "",
+        reasons=tuple((value, str(words)) for value, words in REASONS_OF_REVIEW),
+        withdraw=_address(row, scene, "withdraw") if withdrawable else "",
+        withdrawable=withdrawable,
+        concede=_address(row, scene, "concede") if concedes else "",
+        concession=ConcessionForm(auto_id=f"concede-{row.uid}-%s") if concedes else None,
+        conceding=_conceding(row, task),
+        asked_for=_asked_for(row, scene),
+        said=tuple(_said(shown)),
+    )
+
+
+def _may_withdraw(row: Requirement, task: Task, visitor: Visitor) -> bool:
+    verb = "attach an authority's document" if row.release else "withdraw evidence"
+    return may(visitor, verb, Scope(trade=task.trade))
+
+
+def _may_concede(row: Requirement, need: Need, visitor: Visitor) -> bool:
+    if row.release or not row.concede or need.satisfied:
+        return False
+    return may(visitor, "grant a concession", Scope(concede=tuple(row.concede)))
+
+
+def _conceding(row: Requirement, task: Task) -> str:
+    """What it would be, and who has to speak for it."""
+    roles = ", ".join(str(ROLES.get(role, role)) for role in row.concede)
+    if task.begun_on is None:
+        return _("Deviation permit, before the work begins. All of them must speak: %(roles)s.") % {
+            "roles": roles
+        }
+    return _("Concession. All of them must speak: %(roles)s.") % {"roles": roles}
+
+
+def _withdrawable(items: Iterable[Item]) -> Iterable[tuple[UUID, str]]:
+    for number, item in enumerate(items, 1):
+        row = item.evidence
+        words = row.file_name or row.typed or row.number or str(number)
+        state = str(LOOKS[item.review.outcome if item.review else "handed in"].word)
+        yield row.uid, f"{words} ({state})"
+
+
+def _asked_for(row: Requirement, scene: Scene) -> AskedFor | None:
+    standing = scene.holding.standing_concession.get(row.pk)
+    asked = next(
+        (
+            item
+            for item in scene.holding.concessions
+            if item.requirement_id == row.pk and item.ended_at is None
+        ),
+        None,
+    )
+    if standing is not None or asked is None or asked.terms_sha != row.terms_sha:
+        return None
+    voices = scene.holding.voices_of[asked.pk]
+    spoken = {voice.role for voice in voices}
+    return AskedFor(
+        asked.reason,
+        asked.scope,
+        asked.expires_on,
+        ", ".join(f"{voice.spoken_name} ({ROLES.get(voice.role, voice.role)})" for voice in voices),
+        ", ".join(str(ROLES.get(role, role)) for role in asked.needs if role not in spoken),
+    )
+
+
+def _said(shown: Shown) -> Iterable[Said]:
+    """Each word once, though it was said of several photos together; newest first."""
+    found: dict[int, Said] = {}
+    for item in shown.items:
+        if item.review is not None:
+            review = item.review
+            found[review.event_id] = Said(
+                review.outcome, review.reviewer_name, review.at, tuple(review.reasons)
+            )
+    return sorted(found.values(), key=lambda word: word.at, reverse=True)
+
+
+def _address(row: Requirement, scene: Scene, verb: str) -> str:
+    return reverse("requirement-doing", args=[scene.holding.project.uid, row.uid, verb])
+
+
+def _queue(row: Requirement, scene: Scene) -> str:
+    return f"{reverse('reviews', args=[scene.holding.project.uid])}?look={row.uid}"

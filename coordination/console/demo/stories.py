@@ -12,12 +12,13 @@ JOBS = Path(settings.BASE_DIR) / "fixtures" / "facts"
 
 @dataclass(frozen=True)
 class Scene:
-    """A job file, when it began, and what happens in it."""
+    """A job file, where the building stands, when the work began, and what happens in it."""
 
     job: Path
+    place: str
     days_ago: int
     story: Story
-    until_today: bool = True
+    zone: str = "America/New_York"
 
 
 PERMITS = {
@@ -74,6 +75,6 @@ ROPEWALK = Story(
 )
 
 SCENES = (
-    Scene(JOBS / "candle-works.toml", 330, CANDLE_WORKS),
-    Scene(JOBS / "ropewalk.toml", 140, ROPEWALK),
+    Scene(JOBS / "candle-works.toml", "Quince Lane 4, Little Harrow, Vermont", 200, CANDLE_WORKS),
+    Scene(JOBS / "ropewalk.toml", "Capstan Row 11, Saltmarsh, Vermont", 82, ROPEWALK),
 )

@@ -3,7 +3,8 @@
 import shutil
 import sys
 from argparse import ArgumentParser
-from datetime import date, datetime, timedelta
+from dataclasses import replace
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -70,7 +71,7 @@ class Command(BaseCommand):
         (folder / "ways-in.txt").write_text(ways_in(cast, troupes, now))
 
     def _play_one(self, cast: Cast, scene: Scene, now: datetime) -> Troupe:
-        job = read_job(scene.job)
+        job = replace(read_job(scene.job), place=scene.place, zone=scene.zone)
         zone = ZoneInfo(job.zone)
         first = (now - timedelta(days=scene.days_ago)).astimezone(zone)
         at = first.replace(hour=6, minute=0, second=0, microsecond=0)
@@ -87,8 +88,7 @@ class Command(BaseCommand):
             accept_change(troupe.project, coordinator, at, change.uid)
         progress = Progress(self.stderr if sys.stderr.isatty() else None, job.name, self.stdout)
         player = Player(troupe, scene.story, progress.tell)
-        last = now.astimezone(zone).date() if scene.until_today else date.max - timedelta(days=2)
-        player.play(first.date(), min(last, now.astimezone(zone).date()))
+        player.play(first.date(), now.astimezone(zone).date())
         progress.done()
         for purpose, holder in (("owner page", cast.people["owner"].name), ("inspection", "Inspector")):
             troupe.tokens[purpose] = troupe.send_to(purpose, holder, max(player.now, at))

@@ -1,0 +1,8 @@
+from django.apps import AppConfig
+
+
+class ConsoleConfig(AppConfig):
+    name = "coordination.console"
+
+    def ready(self) -> None:
+        from coordination.console import checks  # noqa: F401

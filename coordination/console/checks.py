@@ -1,0 +1,67 @@
+"""System checks of a whole deployment. ``check --deploy`` also lists what rests on memory."""
+
+import tempfile
+from collections import defaultdict
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from django.core.checks import CheckMessage, Error, Info, Tags, Warning, register
+from django.http.request import split_domain_port, validate_host
+
+from coordination.siteprep.catalogue import load_catalogue
+from coordination.siteprep.toml_tables import CatalogueError
+
+
+@register(Tags.files)
+def originals_can_be_kept(**kwargs: Any) -> list[CheckMessage]:
+    """Where originals are stored, and where uploads arrive, a file can be made."""
+    found: list[CheckMessage] = []
+    for folder in (settings.FILES_ROOT, settings.FILE_UPLOAD_TEMP_DIR):
+        try:
+            with tempfile.TemporaryFile(dir=folder):
+                pass
+        except OSError as fault:
+            found.append(
+                Error(
+                    f"No file can be written in {folder}: {fault.strerror}.",
+                    hint="Make the folder writable for whoever runs this, or set SILL_VAR to one that is.",
+                    id="console.E001",
+                )
+            )
+    return found
+
+
+@register(Tags.security, deploy=True)
+def sent_links_lead_here(**kwargs: Any) -> list[CheckMessage]:
+    """The address that is written into links is one that this deployment answers, and is encrypted where it is."""
+    address = urlsplit(settings.SITE_ADDRESS)
+    found: list[CheckMessage] = []
+    if settings.HTTPS and address.scheme != "https":
+        hint = "Set SILL_ADDRESS to the address that people open, beginning with https://."
+        found.append(Warning(f"Links are sent as {settings.SITE_ADDRESS}.", hint=hint, id="console.W001"))
+    if not validate_host(split_domain_port(address.netloc)[0], settings.ALLOWED_HOSTS):
+        hint = "Name the host of SILL_ADDRESS in SILL_HOSTS."
+        found.append(Warning(f"{settings.SITE_ADDRESS} would not be answered.", hint=hint, id="console.W002"))
+    return found
+
+
+@register("catalogue", deploy=True)
+def memory_is_to_be_confirmed(**kwargs: Any) -> list[CheckMessage]:
+    """One message for each source that rests on memory, with the entries that rest on it."""
+    try:
+        listed = load_catalogue().to_confirm()
+    except CatalogueError as fault:
+        return [Error(str(fault), hint="No plan can be derived until this is right.", id="console.E002")]
+    entries = defaultdict(list)
+    for entry, source in listed:
+        if source.status == "memory":
+            entries[source].append(entry)
+    return [
+        Info(
+            f"From memory: {source}. Entries: {', '.join(names)}.",
+            hint=f"Confirm with: {source.confirm_with}.",
+            id="console.I001",
+        )
+        for source, names in entries.items()
+    ]

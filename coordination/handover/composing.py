@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from django.template.loader import render_to_string
 from django.utils import translation
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -19,6 +20,7 @@ from coordination.files.keeping import path_of
 from coordination.files.models import Blob
 from coordination.gates.drawing import OPEN_HOISTWAY, PlaceState, SheetWords, section_of, shown_at
 from coordination.gates.models import Clearing
+from coordination.gates.sentences import party_words, state_words
 from coordination.handover.contents import chapters, every_evidence, originals
 from coordination.handover.reading import Reader, Snapshot, outcome_words
 from coordination.paper.ordering import Attached
@@ -89,18 +91,20 @@ def compose_gate_report(clearing: Clearing, *, language: str, paper: str) -> Com
                 section, Appearance(variant="paper", prefix="paper")
             ).encode()
             drawing = drawing_words(section)
+        places = chapters(snapshot, reader)
         head = head_words(snapshot, reader, paper=paper, code=code)
         html = render_to_string(
             "paper/gate_report.html",
             {
                 "head": head,
-                "block": title_block(snapshot, reader, code),
+                "block": in_rows(title_block(snapshot, reader, code)),
                 "counts": counts(snapshot),
                 "conditions": condition_lines(snapshot, reader),
                 "concessions": concession_lines(snapshot, reader),
                 "open_questions": open_lines(snapshot, reader),
                 "drawing": drawing,
-                "chapters": chapters(snapshot, reader),
+                "works": [place for place in places if place.works],
+                "elsewhere": [place for place in places if not place.works],
                 "signatures": signature_lines(snapshot, reader),
                 "originals": originals(snapshot, reader),
                 "cautions": [reader.text(item["text"]) for item in snapshot["cautions"]],
@@ -156,7 +160,7 @@ def drawing_section(snapshot: Snapshot, reader: Reader) -> Section | None:
             kind=place["kind"],
             name=reader.text(place["text"]),
             state=place["state"],
-            state_words=reader.text(place.get("state_text")) or place["state"],
+            state_words=state_words(place["state"]),
             landing=place.get("landing"),
             **shown_at(place["key"], snapshot["states"]),
         )
@@ -182,7 +186,7 @@ def drawing_words(section: Section) -> dict[str, Any]:
         "name": "drawing/section.svg",
         "title": section.words.title,
         "alt": section.words.description,
-        "caption": section.title_block.view or section.words.description,
+        "caption": section.title_block.view,
         "rows": rows,
     }
 
@@ -199,7 +203,14 @@ def head_words(snapshot: Snapshot, reader: Reader, *, paper: str, code: str) -> 
         "supplier": snapshot["project"].get("supplier_name", ""),
         "paper": paper,
         "made_at": snapshot["gate"]["cleared_at"],
-        "foot": _("Report %(code)s. The approved drawing and the local code govern.") % {"code": code},
+        "place": snapshot["project"].get("place") or snapshot["project"].get("supplier_name", ""),
+        "code": code,
+        "foot": _("approved drawing and local code govern"),
+        "critical": in_words_of(code_set, _("{lift}-critical")),
+        "ready": _(
+            "“Ready” means that what must come first is recorded. It is never permission to enter or to switch on. "
+            "Local codes, the authority having jurisdiction and licensed trades decide."
+        ),
         "lead": _(
             "What was checked at this gate, against which value, from which source, with which result."
         ),
@@ -233,7 +244,7 @@ def title_block(snapshot: Snapshot, reader: Reader, code: str) -> list[tuple[str
     permits = [
         _("%(kind)s: %(permit)s of %(day)s")
         % {
-            "kind": item["kind"],
+            "kind": capfirst(party_words(item["kind"])),
             "permit": item["permit"],
             "day": reader.day(item.get("permit_on")) or _("no date given"),
         }
@@ -257,6 +268,11 @@ def title_block(snapshot: Snapshot, reader: Reader, code: str) -> list[tuple[str
     ]
 
 
+def in_rows(pairs: Sequence[tuple[str, str]]) -> list[Sequence[tuple[str, str]]]:
+    """Two pairs to a row of the title block."""
+    return [pairs[place : place + 2] for place in range(0, len(pairs), 2)]
+
+
 def counts(snapshot: Snapshot) -> list[str]:
     """One-line sums for the summary: what is present, conceded, released."""
     requirements = [item for task in snapshot["tasks"] for item in task["requirements"]]
@@ -275,16 +291,25 @@ def counts(snapshot: Snapshot) -> list[str]:
 
 def condition_lines(snapshot: Snapshot, reader: Reader) -> list[dict[str, str]]:
     return [
-        {"text": reader.text(item.get("text")) or item["subject"], "result": outcome_words(item["how"])}
+        {"text": _condition(item, reader), "result": outcome_words(item["how"])}
         for item in snapshot["conditions"]
     ]
+
+
+def _condition(item: Snapshot, reader: Reader) -> str:
+    if item["kind"] == "signature":
+        return _("Signature: %(role)s") % {"role": party_words(item["subject"])}
+    text = reader.text(item.get("text")) or item["subject"]
+    return _("Gate: %(gate)s") % {"gate": text} if item["kind"] == "gate cleared" else text
 
 
 def concession_lines(snapshot: Snapshot, reader: Reader) -> list[str]:
     """Every concession that stands, also those of earlier gates."""
     lines = []
     for item in snapshot["concessions"]:
-        voices = "; ".join(f"{v['name']} ({v['role']}), {reader.moment(v['at'])}" for v in item["voices"])
+        voices = "; ".join(
+            f"{v['name']} ({party_words(v['role'])}), {reader.moment(v['at'])}" for v in item["voices"]
+        )
         until = reader.day(item.get("expires_on")) or _("without end")
         lines.append(
             _("%(kind)s on %(what)s: %(reason)s. Scope: %(scope)s. Until: %(until)s. Granted by %(voices)s.")
@@ -314,7 +339,10 @@ def open_lines(snapshot: Snapshot, reader: Reader) -> list[str]:
 
 
 def signature_lines(snapshot: Snapshot, reader: Reader) -> list[dict[str, str]]:
-    return [{**item, "at": reader.moment(item["at"])} for item in snapshot["signatures"]]
+    return [
+        {**item, "role": party_words(item["role"]), "at": reader.moment(item["at"])}
+        for item in snapshot["signatures"]
+    ]
 
 
 def proof_lines(clearing: Clearing, snapshot: Snapshot) -> Sequence[tuple[str, str]]:

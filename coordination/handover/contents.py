@@ -4,8 +4,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
+from coordination.gates.sentences import trade_words
 from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, source_words
 
 
@@ -22,13 +24,21 @@ class Picture:
 
 
 @dataclass(frozen=True)
+class Found:
+    """What one piece of evidence says: the measured value by itself, and the rest in words."""
+
+    value: str
+    words: str
+
+
+@dataclass(frozen=True)
 class Line:
     """One requirement: what was asked, what was found, against what, from where, with which result."""
 
     key: str
     kind: str
     text: str
-    found: tuple[str, ...]
+    found: tuple["Found", ...]
     tolerance: str
     source: str
     result: str
@@ -94,7 +104,7 @@ def work_of(task: Mapping[str, Any], reader: Reader) -> Work:
     return Work(
         key=task["key"],
         text=reader.text(task["text"]),
-        trade=task["trade"],
+        trade=capfirst(trade_words(task["trade"])),
         company=task.get("company") or "",
         days=days,
         lines=tuple(line_of(requirement, reader) for requirement in task["requirements"]),
@@ -119,15 +129,12 @@ def line_of(requirement: Mapping[str, Any], reader: Reader) -> Line:
     )
 
 
-def found_words(item: Mapping[str, Any], unit: str, reader: Reader) -> str:
+def found_words(item: Mapping[str, Any], unit: str, reader: Reader) -> Found:
     """What one piece of evidence says, with who entered it."""
-    parts = []
+    value, parts = "", []
     if item.get("value") is not None and item["value"] != "":
-        parts.append(
-            reader.value(item["value"], unit)
-            if not isinstance(item["value"], (dict, list))
-            else item["typed"]
-        )
+        plain = not isinstance(item["value"], (dict, list))
+        value = reader.value(item["value"], unit) if plain else item["typed"]
         if item.get("in_tolerance") is not None:
             parts.append(_("inside") if item["in_tolerance"] else _("outside"))
     if item.get("number"):
@@ -135,9 +142,10 @@ def found_words(item: Mapping[str, Any], unit: str, reader: Reader) -> str:
         parts.append(_("No. %(number)s of %(day)s") % {"number": item["number"], "day": dated})
     if item.get("instrument"):
         parts.append(item["instrument"])
-    if item.get("sha256") and not parts:
+    if item.get("sha256") and not parts and not value:
         parts.append(item.get("file_name") or item["media_type"])
-    return ", ".join([*parts, sender_words(item)])
+    sender = sender_words(item)
+    return Found(value, ", ".join(parts if sender == value else [*parts, sender]))
 
 
 def sender_words(item: Mapping[str, Any]) -> str:
@@ -190,7 +198,7 @@ def originals(snapshot: Snapshot, reader: Reader) -> tuple[Original, ...]:
     for task, requirement, item in every_evidence(snapshot):
         if item.get("sha256"):
             name = item.get("file_name") or item["media_type"]
-            belongs = f"{task['key']} · {requirement['key']}"
+            belongs = f"{reader.text(task['text'])}: {reader.text(requirement['text'])}"
             found.setdefault(
                 item["sha256"], Original(name, belongs, reader.moment(item["received_at"]), item["sha256"])
             )

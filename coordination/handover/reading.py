@@ -14,6 +14,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from coordination.gates.sentences import party_words
 from coordination.siteprep.lengths import format_length
 
 Snapshot = Mapping[str, Any]
@@ -56,7 +57,23 @@ class Reader:
             return ""
         if unit == "length":
             return format_length(int(value), "metric" if self.units == "metric" else "us")
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            value, unit = self._as_read(value, unit)
         return f"{formats.localize(value)} {unit_word(unit, value)}".strip()
+
+    def _as_read(self, value: float, unit: str) -> tuple[float | int, str]:
+        """A stored value in the unit that its readers use, rounded to what the paper needs.
+
+        A pound-force is 4.448 221 615 260 5 N exactly (0.453 592 37 kg times 9.806 65 m/s2).
+        """
+        if self.units != "metric" and unit in {"N", "force"}:
+            value, unit = value / 4.4482216152605, "lbf"
+        elif self.units != "metric" and unit == "degree C":
+            value, unit = value * 9 / 5 + 32, "degree F"
+        elif unit == "force":
+            unit = "N"
+        rounded = round(value) if unit in {"lbf", "N"} else round(value, 2)
+        return (int(rounded) if rounded == int(rounded) else rounded), unit
 
     def tolerance(self, low: Any, high: Any, unit: str) -> str:
         """What the value has to be between, in words."""
@@ -76,6 +93,7 @@ def unit_word(unit: str, value: Any) -> str:
         "ohm": "Ω",
         "volt": "V",
         "degree C": "°C",
+        "degree F": "°F",
         "psi": "psi",
         "pound-force": "lbf",
         "second": "s",
@@ -101,10 +119,12 @@ def source_words(source: Mapping[str, str] | None, reader: Reader) -> str:
     """A source in one line: document, clause, status, and whom to confirm it with."""
     if not source:
         return ""
-    parts = [" ".join(part for part in (source.get("document", ""), source.get("clause", "")) if part)]
-    parts.append(status_words(source.get("status", "")))
+    document, status = source.get("document", ""), source.get("status", "")
+    parts = [", ".join(part for part in (document, source.get("clause", "")) if part)]
+    if not (status == "practice" and document.startswith("common practice")):
+        parts.append(status_words(status))
     if source.get("confirm_with"):
-        parts.append(_("confirm with: %(whom)s") % {"whom": source["confirm_with"]})
+        parts.append(_("confirm with: %(whom)s") % {"whom": party_words(source["confirm_with"])})
     return "; ".join(part for part in parts if part)
 
 

@@ -19,11 +19,12 @@ def read_json(name: str) -> Any:
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    keys = [key for key, _value in pairs]
-    for key in keys:
-        if keys.count(key) > 1:
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
             raise ValueError(_("%(key)s is given twice") % {"key": key})
-    return dict(pairs)
+        found[key] = value
+    return found
 
 
 def _no_number(constant: str) -> NoReturn:

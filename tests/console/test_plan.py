@@ -1,6 +1,9 @@
 """`manage.py plan` as its user runs it: a plan in words or JSON, or every fault by name and nothing else."""
 
 import io
+import os
+import subprocess
+import sys
 import textwrap
 from pathlib import Path
 
@@ -89,6 +92,22 @@ def test_all_faults_come_at_once_on_stderr_with_code_2(run_manage, tmp_path, wri
         ),
         "  pit.colour: there is no such fact; did you mean pit.ground?",
     ]
+
+
+def test_a_reader_that_has_seen_enough_is_no_fault(tmp_path):
+    gone, out = os.pipe()
+    os.close(gone)  # as a pager does that was left
+    ended = subprocess.run(
+        [sys.executable, str(ROOT / "manage.py"), "plan", str(ROPEWALK)],
+        env={**os.environ, "SILL_VAR": str(tmp_path / "var")},
+        stdout=out,
+        stderr=subprocess.PIPE,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    os.close(out)
+    assert (ended.returncode, ended.stderr) == (0, "")
 
 
 def test_the_printed_plan_says_everything_that_the_plan_holds():

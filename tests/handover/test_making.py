@@ -73,7 +73,7 @@ def test_two_independent_readers_find_the_words_in_order(report: Report, tmp_pat
         "Summary",
         "Signatures",
         "Cautions",
-        "What was checked",
+        "Asked for",
         "Originals",
     )
     for text in (by_pypdf, printed):

@@ -38,13 +38,16 @@ class MemberLine:
     may_end: bool
 
 
-def trade_names(project: Project) -> dict[str, str]:
-    """Every trade that a company can have, in the catalogue's order, in the words of the code set."""
+def trade_names(project: Project, *, everybody: bool = False) -> dict[str, str]:
+    """Every trade that a company can have, in the catalogue's order, in the words of the code set.
+
+    With ``everybody`` also whoever inspects.
+    """
     trades = load_catalogue().trades.values()
     return {
         trade.key: in_words_of(project.code_set, said(trade.text))
         for trade in trades
-        if trade.role != "inspector"
+        if everybody or trade.role != "inspector"
     }
 
 

@@ -1,0 +1,254 @@
+"""Gates and tasks with their dates, float and why each date is what it is; and the chart of the same."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext, pgettext
+
+from coordination.dates.baselines import Drift
+from coordination.dates.queries import DatedPlan
+from coordination.gates.queries import Scene
+from coordination.pictures.time_chart import Bar, GateLine, Manner, Tick, TimeChart
+from coordination.projects.models import Task
+from coordination.scheduling.calendars import WorkCalendar
+from coordination.scheduling.critical_path import Dates
+from coordination.web.texts import on_day, said
+from coordination.web.words import LOOKS
+
+Address = Callable[[Task], str]
+EDGE = 2  # boundaries left free at the right of the chart
+MOST_SLACK = 15.0
+DAYS_BACK = 10  # working days before today that the chart of a running job shows
+
+
+@dataclass(frozen=True)
+class DateLine:
+    """One task or gate: its days, its float in words, what sets its first day."""
+
+    key: str
+    name: str
+    trade: str
+    state: str
+    days: str
+    float_words: str
+    latest: str
+    critical: bool
+    done: bool
+    why: str
+    moved: str
+    later: bool
+    href: str
+
+
+class Dating:
+    """What the lines and the chart are made from."""
+
+    def __init__(
+        self,
+        scene: Scene,
+        dated: DatedPlan,
+        *,
+        trades: Mapping[str, str],
+        drift: Iterable[Drift],
+        today: date,
+        address: Address,
+    ) -> None:
+        self.scene, self.dated, self.trades, self.today, self.address = scene, dated, trades, today, address
+        self.rows = {task.key: task for task in scene.holding.tasks if task.key in dated.tasks}
+        self.drift = {each.task: each.days for each in drift}
+        self.calendar: WorkCalendar = dated.schedule.network.calendars["site"]
+        self.origin = self._origin()
+
+    def gates(self) -> list[DateLine]:
+        """The gates by day."""
+        return self._lines(row for row in self.rows.values() if row.is_gate)
+
+    def tasks(self) -> list[DateLine]:
+        """The work by its first day."""
+        return self._lines(row for row in self.rows.values() if not row.is_gate)
+
+    def chart(self) -> TimeChart | None:
+        """The bars by trade; None while there is no work."""
+        bars = [self._bar(row) for row in self.rows.values() if not row.is_gate]
+        if not bars:
+            return None
+        gates = [
+            GateLine(
+                line_name(row), self._boundary(self.dated.tasks[row.key].early_boundary), self._word(row)
+            )
+            for row in self.rows.values()
+            if row.is_gate
+        ]
+        ends = [*(bar.end + bar.slack for bar in bars), *(gate.day for gate in gates)]
+        days = max(ends) + EDGE
+        today = self._boundary(self.today)
+        used = {bar.trade for bar in bars}
+        return TimeChart(
+            title=_("Work over time"),
+            description=_("Each trade's work on working days, with the gates as vertical lines."),
+            days=days,
+            trades=tuple((key, name) for key, name in self.trades.items() if key in used),
+            bars=tuple(bars),
+            ticks=self._ticks(days),
+            day_words=self._day_at,
+            manner_words=manner_words(),
+            gates=tuple(gates),
+            today=(today, _("today")) if 0 <= today <= days else None,
+        )
+
+    def _lines(self, rows: Iterable[Task]) -> list[DateLine]:
+        found = sorted(rows, key=lambda row: (self.dated.tasks[row.key].early_last_day, row.key))
+        if found and not found[0].is_gate:
+            found.sort(key=lambda row: (self.dated.tasks[row.key].early_start, row.key))
+        return [self._line(row) for row in found]
+
+    def _line(self, row: Task) -> DateLine:
+        dates = self.dated.tasks[row.key]
+        moved = self.drift.get(row.key, 0)
+        return DateLine(
+            key=row.key,
+            name=line_name(row),
+            trade=self.trades.get(row.trade, row.trade),
+            state=self._state(row),
+            days=_day(dates.early_last_day) if row.is_gate else _span(dates),
+            float_words="" if row.finished_on else float_words(dates.total_float),
+            latest=on_day(dates.late_last_day) if dates.total_float and not row.finished_on else "",
+            done=row.finished_on is not None,
+            critical=dates.critical and row.finished_on is None,
+            why=self._why(dates),
+            moved=_moved(moved),
+            later=moved > 0,
+            href=self.address(row),
+        )
+
+    def _state(self, row: Task) -> str:
+        if row.is_gate:
+            key = row.derived["milestone_of"]
+            return self.scene.assessment.gates[key].state
+        return self.scene.assessment.tasks[row.key].state
+
+    def _word(self, row: Task) -> str:
+        return str(LOOKS[self._state(row)].word)
+
+    def _why(self, dates: Dates) -> str:
+        """What sets the first day."""
+        if dates.because == "link" and dates.driver is not None:
+            return self._after(dates)
+        return {
+            "project start": _("the first day of the job"),
+            "data date": _("not begun before today"),
+            "not before": _("not before, set by hand"),
+            "begun": _("begun on this day"),
+            "finished": _("finished"),
+        }.get(dates.because, "")
+
+    def _after(self, dates: Dates) -> str:
+        link = dates.driver
+        assert link is not None  # noqa: S101 - the caller has looked
+        name = line_name(self.rows[link.before]) if link.before in self.rows else link.before
+        words = {
+            "FS": _("after “%(name)s”"),
+            "SS": _("with the begin of “%(name)s”"),
+            "FF": _("ends with “%(name)s”"),
+            "SF": _("ends with the begin of “%(name)s”"),
+        }[link.kind] % {"name": name}
+        if not link.lag:
+            return words
+        if link.unit == "working":
+            lag = ngettext("%(n)s working day", "%(n)s working days", abs(link.lag)) % {"n": link.lag}
+        else:
+            lag = ngettext("%(n)s calendar day", "%(n)s calendar days", abs(link.lag)) % {"n": link.lag}
+        return _("%(words)s and %(lag)s") % {"words": words, "lag": lag}
+
+    def _origin(self) -> date:
+        """Where the chart begins: the first day, or two weeks back where the job has begun before."""
+        going_on = any(row.finished_on is None for row in self.rows.values())
+        back = self.calendar.add(self.today, -DAYS_BACK) if going_on else self.dated.start
+        return max(self.dated.start, back)
+
+    def _ends(self, row: Task) -> float:
+        return self._boundary(self.dated.tasks[row.key].early_boundary)
+
+    def _bar(self, row: Task) -> Bar:
+        dates = self.dated.tasks[row.key]
+        start, end = max(0.0, self._boundary(dates.early_start)), self._ends(row)
+        slack = max(0.0, self._boundary(dates.late_boundary) - end)
+        return Bar(
+            key=row.key,
+            trade=row.trade,
+            name=line_name(row),
+            start=start,
+            end=max(start, end),
+            manner=_manner(row, dates),
+            done_to=self._boundary(self.today) if row.begun_on and not row.finished_on else None,
+            slack=0 if row.finished_on or dates.critical else min(slack, MOST_SLACK),
+            href=self.address(row) or None,
+        )
+
+    def _boundary(self, day: date) -> float:
+        return float(self.calendar.count(self.origin, day))
+
+    def _day_at(self, boundary: float) -> str:
+        return _day(self.calendar.add(self.origin, int(boundary)))
+
+    def _ticks(self, days: float) -> tuple[Tick, ...]:
+        """A strong mark at the first working day of each month, a small one at each Monday's."""
+        found, day = [], self.origin
+        while (boundary := self._boundary(day)) <= days:
+            if day.day == 1:
+                found.append(Tick(boundary, date_format(day, pgettext("date format", "M Y")), strong=True))
+            elif day.weekday() == 0:
+                found.append(Tick(boundary, ""))
+            day += timedelta(days=1)
+        return tuple(found)
+
+
+def manner_words() -> dict[Manner, str]:
+    return {
+        "planned": _("planned"),
+        "critical": _("no float: a day lost here is lost at the end"),
+        "provisional": _("provisional: hangs on a question"),
+        "done": _("done"),
+    }
+
+
+def line_name(row: Task) -> str:
+    return said(row.derived["text"])
+
+
+def float_words(days: int | None) -> str:
+    """How long the work may wait; behind what was promised where it is negative."""
+    if days is None:
+        return ""
+    if days < 0:
+        return ngettext("%(n)s day behind", "%(n)s days behind", -days) % {"n": -days}
+    return ngettext("%(n)s day", "%(n)s days", days) % {"n": days} if days else _("none")
+
+
+def _manner(row: Task, dates: Dates) -> Manner:
+    if row.finished_on is not None:
+        return "done"
+    if dates.critical:
+        return "critical"
+    return "provisional" if row.provisional else "planned"
+
+
+def _moved(days: int) -> str:
+    if not days:
+        return ""
+    if days > 0:
+        return ngettext("%(n)s day later", "%(n)s days later", days) % {"n": days}
+    return ngettext("%(n)s day earlier", "%(n)s days earlier", -days) % {"n": -days}
+
+
+def _span(dates: Dates) -> str:
+    if dates.early_start >= dates.early_last_day:
+        return _day(dates.early_last_day)
+    return f"{on_day(dates.early_start)} – {_day(dates.early_last_day)}"
+
+
+def _day(day: date) -> str:
+    return f"{on_day(day)} {day.year}"

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from coordination.web.views import (
     companies,
+    dates,
     facts,
     first_sheet,
     frame,
@@ -14,6 +15,8 @@ from coordination.web.views import (
     my,
     owner,
     packages,
+    places,
+    record,
     reviews,
     signing_in,
     sites,
@@ -31,6 +34,7 @@ urlpatterns = [
     # sites and their first sheet
     path("sites/", sites.index, name="sites"),
     path("sites/<uuid:project>/", first_sheet.show, name="project"),
+    path("sites/<uuid:project>/places/<str:place>", places.show, name="place"),
     # facts and the plan that follows from them
     path("sites/<uuid:project>/facts", facts.edit, name="facts"),
     path("sites/<uuid:project>/questions", facts.questions, name="questions"),
@@ -38,6 +42,11 @@ urlpatterns = [
     # what is to be done, by package
     path("sites/<uuid:project>/packages", packages.index, name="packages"),
     path("sites/<uuid:project>/tasks/<uuid:task>/dates", packages.set_dates, name="task-dates"),
+    # when it can happen
+    path("sites/<uuid:project>/dates", dates.show, name="dates"),
+    path("sites/<uuid:project>/visits", dates.visits, name="visits"),
+    # everything that was decided
+    path("sites/<uuid:project>/record", record.show, name="record"),
     # who works on the site
     path("sites/<uuid:project>/companies", companies.index, name="companies"),
     path("sites/<uuid:project>/links", links.index, name="links"),

@@ -71,17 +71,12 @@ class Dating:
         return self._lines(row for row in self.rows.values() if not row.is_gate)
 
     def chart(self) -> TimeChart | None:
-        """The bars by trade; None while there is no work."""
-        bars = [self._bar(row) for row in self.rows.values() if not row.is_gate]
+        """The bars by trade, from ``origin`` on; None while there is no work."""
+        shown = [row for row in self.rows.values() if row.finished_on is None or self._ends(row) > 0]
+        bars = [self._bar(row) for row in shown if not row.is_gate]
         if not bars:
             return None
-        gates = [
-            GateLine(
-                line_name(row), self._boundary(self.dated.tasks[row.key].early_boundary), self._word(row)
-            )
-            for row in self.rows.values()
-            if row.is_gate
-        ]
+        gates = [GateLine(line_name(row), self._ends(row), self._word(row)) for row in shown if row.is_gate]
         ends = [*(bar.end + bar.slack for bar in bars), *(gate.day for gate in gates)]
         days = max(ends) + EDGE
         today = self._boundary(self.today)

@@ -3,6 +3,7 @@
 from django.urls import include, path
 
 from coordination.web.views import (
+    calculators,
     companies,
     dates,
     facts,
@@ -13,6 +14,7 @@ from coordination.web.views import (
     links,
     media,
     my,
+    new_site,
     owner,
     packages,
     places,
@@ -33,6 +35,7 @@ urlpatterns = [
     path("i18n/", include("django.conf.urls.i18n")),
     # sites and their first sheet
     path("sites/", sites.index, name="sites"),
+    path("sites/new", new_site.new, name="new-site"),
     path("sites/<uuid:project>/", first_sheet.show, name="project"),
     path("sites/<uuid:project>/places/<str:place>", places.show, name="place"),
     # facts and the plan that follows from them
@@ -81,6 +84,10 @@ urlpatterns = [
     path("handover/<uuid:project>/", handover.index, name="handover"),
     path("handover/<uuid:project>/reports/<str:code>", handover.download, name="report"),
     path("handover/<uuid:project>/reports/<str:code>/remarks", handover.remark, name="remark"),
+    # calculations without a project
+    path("calculators/", calculators.index, name="calculators"),
+    path("calculators/<str:name>", calculators.show, name="calculator"),
+    path("calculators/<str:name>/for/<uuid:project>", calculators.hand_in, name="calculator-hand-in"),
     # the frame
     path("help", frame.help_page, name="help"),
     path("components/", frame.components, name="components"),

@@ -118,6 +118,7 @@ def test_a_copy_that_is_being_made_asks_again_after_a_growing_pause_and_then_sto
     ensure_renditions(photo)
     shown = client.get(f"{figure}?turn=6").content.decode()
     assert ("hx-get" in shown, f'src="{at(photo)}"' in shown) == (False, True)
+    assert (shown.count("<figure"), shown.count("</figure>")) == (1, 1)
 
 
 @pytest.mark.parametrize("turn", ["", "x", "-1", "99999999999999999999"])

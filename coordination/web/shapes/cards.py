@@ -11,7 +11,7 @@ from coordination.access.visitors import Visitor
 from coordination.gates.queries import Scene
 from coordination.web.forms.evidence import HandInForm
 from coordination.web.handing_in import Handed, form_for
-from coordination.web.shapes.doings import Doings, doings_of
+from coordination.web.shapes.doings import Doings, doings_of, words_on
 from coordination.web.shapes.needs import Need
 from coordination.web.shapes.task_sheets import TaskSheet
 
@@ -44,8 +44,16 @@ def cards_of(
     handed: Mapping[UUID, Handed] | None = None,
 ) -> list[Card]:
     """One card for each requirement; ``handed`` by requirement where something was just sent."""
+    said = {} if mine else words_on(need.uid for need in sheet.needs)
     return [
-        card_of(need, sheet.for_company, visitor, scene=scene, mine=mine, handed=(handed or {}).get(need.uid))
+        card_of(
+            need,
+            sheet.for_company,
+            visitor,
+            mine=mine,
+            handed=(handed or {}).get(need.uid),
+            doings=None if mine else doings_of(need, scene, visitor, said.get(need.uid, ())),
+        )
         for need in sheet.needs
     ]
 
@@ -55,23 +63,17 @@ def card_of(
     for_company: str | None,
     visitor: Visitor,
     *,
-    scene: Scene,
     mine: bool,
     handed: Handed | None = None,
+    doings: Doings | None = None,
 ) -> Card:
-    """A card with a fresh form, unless what was posted has to be put right in it.
-
-    On the trade's own page only that; on the site's sheet also what else may be done, and what was said so far.
-    """
+    """A card with a fresh form, unless what was posted has to be put right in it."""
     project = visitor.project.uid
     company = None if need.release else for_company
-    wrong = handed.form if handed and handed.form.is_bound and handed.form.errors else None
-    retry = (
-        handed.form if handed and handed.reasons and not handed.rows and need.form_kind in TYPED else wrong
-    )
+    wrong = handed.form if handed and handed.form.errors else None
     return Card(
         need=need,
-        form=(retry or form_for(need, visitor, company)) if need.open else None,
+        form=(_to_put_right(handed, need) or form_for(need, visitor, company)) if need.open else None,
         action=(
             reverse("my-handing-in", args=[project, need.uid])
             if mine
@@ -84,5 +86,16 @@ def card_of(
         reasons=tuple(handed.reasons) if handed else (),
         heading=handed.heading if handed else "",
         wrong=wrong,
-        doings=None if mine else doings_of(need, scene, visitor),
+        doings=doings,
     )
+
+
+def _to_put_right(handed: Handed | None, need: Need) -> HandInForm | None:
+    """The form as it was posted, where something in it has to be altered; under the terms as they are now."""
+    if handed is None or handed.well:
+        return None
+    typed = need.form_kind in TYPED and not handed.rows
+    if not typed and not handed.form.errors:
+        return None
+    handed.form.data = {**handed.form.data.dict(), "terms": need.terms_sha}
+    return handed.form

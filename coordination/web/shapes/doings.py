@@ -1,6 +1,6 @@
 """What else may be done to a requirement on the site's sheet, and what was said of it so far."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -10,7 +10,8 @@ from django.utils.translation import gettext as _
 
 from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
-from coordination.evidence.outcomes import Item, Shown
+from coordination.evidence.models import Review
+from coordination.evidence.outcomes import Item
 from coordination.gates.queries import Scene
 from coordination.projects.models import Requirement, Task
 from coordination.web.forms.evidence import REASONS_OF_REVIEW, ConcessionForm
@@ -55,7 +56,20 @@ class Doings:
     said: tuple[Said, ...]
 
 
-def doings_of(need: Need, scene: Scene, visitor: Visitor) -> Doings:
+Words = Mapping[UUID, Sequence[Said]]
+
+
+def words_on(needs: Iterable[UUID]) -> Words:
+    """By requirement, everything reviewers ever said, newest first; a word on several photos together once."""
+    asked, found = list(needs), dict[UUID, dict[int, Said]]()
+    rows = Review.objects.filter(evidence__requirement__uid__in=asked).order_by("-pk")
+    for review in rows.select_related("evidence__requirement"):
+        word = Said(review.outcome, review.reviewer_name, review.at, tuple(review.reasons))
+        found.setdefault(review.evidence.requirement.uid, {}).setdefault(review.event_id, word)
+    return {uid: tuple(words.values()) for uid, words in found.items()}
+
+
+def doings_of(need: Need, scene: Scene, visitor: Visitor, said: Sequence[Said]) -> Doings:
     row = scene.requirement(need.uid)
     shown, task = scene.holding.shown[row.pk], scene.holding.task[row.task_id]
     reviews = may(visitor, "review evidence", Scope(accepts=row.accepts, deputy=row.deputy))
@@ -73,7 +87,7 @@ def doings_of(need: Need, scene: Scene, visitor: Visitor) -> Doings:
         concession=ConcessionForm(auto_id=f"concede-{row.uid}-%s") if concedes else None,
         conceding=_conceding(row, task),
         asked_for=_asked_for(row, scene),
-        said=tuple(_said(shown)),
+        said=tuple(said),
     )
 
 
@@ -127,18 +141,6 @@ def _asked_for(row: Requirement, scene: Scene) -> AskedFor | None:
         ", ".join(f"{voice.spoken_name} ({ROLES.get(voice.role, voice.role)})" for voice in voices),
         ", ".join(str(ROLES.get(role, role)) for role in asked.needs if role not in spoken),
     )
-
-
-def _said(shown: Shown) -> Iterable[Said]:
-    """Each word once, though it was said of several photos together; newest first."""
-    found: dict[int, Said] = {}
-    for item in shown.items:
-        if item.review is not None:
-            review = item.review
-            found[review.event_id] = Said(
-                review.outcome, review.reviewer_name, review.at, tuple(review.reasons)
-            )
-    return sorted(found.values(), key=lambda word: word.at, reverse=True)
 
 
 def _address(row: Requirement, scene: Scene, verb: str) -> str:

@@ -17,6 +17,7 @@ from coordination.projects.models import Task
 from coordination.projects.queries import standing_facts, standing_plan
 from coordination.web.handing_in import Handed, hand_in_posted
 from coordination.web.shapes.cards import card_of, cards_of
+from coordination.web.shapes.doings import doings_of, words_on
 from coordination.web.shapes.enlarged import enlarged
 from coordination.web.shapes.needs import need_of
 from coordination.web.shapes.neighbours import neighbours_of
@@ -109,9 +110,10 @@ def _card(request: HttpRequest, visitor: Visitor, uid: UUID, handed: Handed, *, 
     work = scene.holding.task[need_row.task_id]
     sheet = task_sheet(work, scene, visitor, standing_plan(visitor.project), None)
     need = need_of(need_row, scene, visitor, every=not mine)
+    doings = None if mine else doings_of(need, scene, visitor, words_on([uid]).get(uid, ()))
     context = {
         "sheet": sheet,
-        "card": card_of(need, sheet.for_company, visitor, scene=scene, mine=mine, handed=handed),
+        "card": card_of(need, sheet.for_company, visitor, mine=mine, handed=handed, doings=doings),
         "page": "mine" if mine else "",
     }
     return render(request, "tasks/handed.html", context, status=200 if handed.well else 422)

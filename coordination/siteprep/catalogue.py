@@ -6,6 +6,7 @@ Company and local rules come as further files of the same schema. An entry of a 
 
 import hashlib
 import json
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,8 +14,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from coordination.siteprep.condition_reading import KEYWORDS
+from coordination.siteprep.conditions import Condition
 from coordination.siteprep.entries import FindingEntry, GateEntry, QuantityEntry, TaskEntry, TradeEntry
-from coordination.siteprep.entry_fields import Vocabulary, pattern
+from coordination.siteprep.entry_fields import Vocabulary, pattern, read_condition
 from coordination.siteprep.entry_reading import (
     read_finding,
     read_gate,
@@ -26,8 +29,9 @@ from coordination.siteprep.plan_parts import Package
 from coordination.siteprep.sources import Source, Status, read_sources
 from coordination.siteprep.toml_tables import CATALOGUE_FOLDER, CatalogueError, Table, Text, read_toml
 
-_ELSEWHERE = ("facts.toml", "words.toml", "faults.toml", "places.toml")
+_ELSEWHERE = ("facts.toml", "words.toml", "faults.toml", "places.toml", "classes.toml", "sets.toml")
 _LISTS = {
+    "condition": "key",
     "package": "key",
     "trade": "key",
     "caution": "key",
@@ -97,7 +101,7 @@ def _assembled(paths: Iterable[Path]) -> Catalogue:
     trades = {key: read_trade(table) for key, table in listed["trade"].items()}
     cautions = {key: _caution(table) for key, table in listed["caution"].items()}
     quantities = {key: read_quantity(table, sources) for key, table in listed["quantity"].items()}
-    known = Vocabulary(sources, packages, trades, cautions, quantities)
+    known = Vocabulary(sources, packages, trades, cautions, quantities, _conditions(listed["condition"]))
     found = Catalogue(
         sources,
         packages,
@@ -145,6 +149,18 @@ def _listed(kind: str, contents: Iterable[tuple[str, Mapping[str, Any]]]) -> dic
             found[name] = Table(file, f"{kind} {name}", {**each.rest(), _LISTS[kind]: name})
         for odd in sorted(set(content) - {*_LISTS, "source"}):
             raise CatalogueError(file, "file", odd, "is not a kind of entry")
+    return found
+
+
+def _conditions(listed: Mapping[str, Table]) -> dict[str, Condition]:
+    """Return the named conditions; each may use the ones before it."""
+    found: dict[str, Condition] = {}
+    for key, table in listed.items():
+        table.word("key")
+        if not re.fullmatch(r"[a-z][a-z_]*", key) or key in KEYWORDS or pattern(key) is not None:
+            raise table.error("key", "should be a word of its own in small letters, neither fact nor keyword")
+        found[key] = read_condition(table, "when", "", dict(found))
+        table.done()
     return found
 
 

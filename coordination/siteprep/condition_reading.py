@@ -1,7 +1,7 @@
 """Reading the line of a condition by recursive descent: or, and, not, comparison."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from coordination.siteprep.conditions import (
     ALWAYS,
@@ -15,15 +15,20 @@ from coordination.siteprep.conditions import (
 )
 
 
-def parse_condition(line: str, literal: Callable[[str, str], Scalar] | None = None) -> Condition:
+def parse_condition(
+    line: str,
+    literal: Callable[[str, str], Scalar] | None = None,
+    named: Mapping[str, Condition] | None = None,
+) -> Condition:
     """Return the condition that ``line`` states; an empty line is always true.
 
     ``literal(key, text)`` turns a quoted text compared with the fact ``key`` into its stored value,
-    and may raise ConditionError. Raises ConditionError where the line is no condition.
+    and may raise ConditionError. ``named`` holds conditions that have a name of their own, to be used
+    as a word. Raises ConditionError where the line is no condition.
     """
     if not line.strip():
         return ALWAYS
-    reader = _Reader(line, literal or (lambda key, text: text))
+    reader = _Reader(line, literal or (lambda key, text: text), named or {})
     found = reader.alternatives()
     reader.expect_end()
     return found
@@ -33,15 +38,18 @@ _TOKEN = re.compile(
     r"\s*(?:(?P<text>'[^']*')|(?P<number>-?\d+(?:\.\d+)?)(?![\w.])|(?P<sign><=|>=|==|!=|<|>|\(|\)|,)"
     r"|(?P<name>[A-Za-z_][\w.{}*]*))"
 )
-_KEYWORDS = ("and", "or", "not", "in", "any")
+KEYWORDS = ("and", "or", "not", "in", "any")
 
 
 class _Reader:
     """A reader of one line by recursive descent: or, and, not, comparison."""
 
-    def __init__(self, line: str, literal: Callable[[str, str], Scalar]) -> None:
+    def __init__(
+        self, line: str, literal: Callable[[str, str], Scalar], named: Mapping[str, Condition]
+    ) -> None:
         self._line = line
         self._literal = literal
+        self._named = named
         self._tokens = self._split(line)
         self._next = 0
 
@@ -65,6 +73,9 @@ class _Reader:
             inner = self.alternatives()
             self._expect(")")
             return inner
+        if self._peek() in self._named:
+            self._next += 1
+            return self._named[self._tokens[self._next - 1]]
         many = self._taken("any")
         return self._comparison(many)
 
@@ -105,7 +116,7 @@ class _Reader:
 
     def _name(self) -> str:
         token = self._peek()
-        if not re.match(r"[A-Za-z_]", token) or token in _KEYWORDS:
+        if not re.match(r"[A-Za-z_]", token) or token in KEYWORDS:
             raise self._error(f"a fact is expected, not {token!r}")
         self._next += 1
         return token

@@ -8,14 +8,16 @@ from collections.abc import Iterator
 
 from coordination.siteprep.asking import Asked, questions
 from coordination.siteprep.catalogue import Catalogue
-from coordination.siteprep.conditions import TRUE, Truth, both
-from coordination.siteprep.entries import TaskEntry
+from coordination.siteprep.citing import cited
+from coordination.siteprep.conditions import ALWAYS, Truth, both
+from coordination.siteprep.entries import TaskEntry, VariantEntry
 from coordination.siteprep.fact_types import Facts
 from coordination.siteprep.filling import Filling
+from coordination.siteprep.finding import findings
 from coordination.siteprep.gating import gates_of
 from coordination.siteprep.joining import Ground, links_between, once, refuse_rings
 from coordination.siteprep.placing import place_of, places_of
-from coordination.siteprep.plan_parts import Finding, Place, Plan, Task
+from coordination.siteprep.plan_parts import Place, Plan, Task
 from coordination.siteprep.quantities import missing, quantities
 from coordination.siteprep.requiring import requirements, truth_at
 
@@ -48,7 +50,7 @@ def derive(facts: Facts, catalogue: Catalogue) -> Plan:
     refuse_rings([task.key for task in (*tasks, *milestones)], links)
     asked.note((*missing(facts), *_WHOLE_JOB))
     order = {key: package.order for key, package in catalogue.packages.items()}
-    return Plan(
+    plan = Plan(
         places=places,
         tasks=tuple(sorted((*tasks, *milestones), key=lambda task: order[task.package])),
         links=links,
@@ -58,10 +60,11 @@ def derive(facts: Facts, catalogue: Catalogue) -> Plan:
         packages=tuple(filling.worded(package) for package in catalogue.packages.values()),
         code_set=facts.code_set,
         catalogue_sha=catalogue.sha256,
-        findings=tuple(_findings(catalogue, facts, filling)),
+        findings=findings(catalogue, facts, filling),
         drawing_revision=str(facts.value("lift.drawing_revision") or ""),
         cautions={key: filling.text(text) for key, text in catalogue.cautions.items()},
     )
+    return cited(plan)
 
 
 def _tasks(catalogue: Catalogue, places: tuple[Place, ...], filling: Filling, asked: Asked) -> list[Task]:
@@ -105,6 +108,18 @@ def _stands(entry: TaskEntry, place: Place, facts: Facts) -> Truth:
     return both(truth, there)
 
 
+def _words(entry: TaskEntry, place: Place, facts: Facts) -> tuple[VariantEntry, frozenset[str]]:
+    """Return the words of a task on this job, and the unknown facts that may call for others."""
+    undecided: frozenset[str] = frozenset()
+    for variant in entry.variants:
+        truth = truth_at(variant.when, place, facts)
+        if truth.value is True:
+            text, first_line = variant.text or entry.text, variant.first_line or entry.first_line
+            return VariantEntry(variant.when, text, first_line), undecided
+        undecided |= truth.unknown
+    return VariantEntry(ALWAYS, entry.text, entry.first_line), undecided
+
+
 def _task(entry: TaskEntry, place: Place, filling: Filling, asked: Asked) -> Task | None:
     stands = _stands(entry, place, filling.facts)
     if stands.value is False:
@@ -112,9 +127,12 @@ def _task(entry: TaskEntry, place: Place, filling: Filling, asked: Asked) -> Tas
     key = f"{entry.entry}@{place.key}"
     here = filling.at(place)
     shown = tuple(requirements(entry, key, place, here))
-    text, first_line = here.text(entry.text), here.text(entry.first_line)
+    words, undecided = _words(entry, place, here.facts)
+    text, first_line = here.text(words.text), here.text(words.first_line)
     because = tuple(sorted(stands.unknown))
-    asked.note((*because, *(fact for each in shown for fact in each.because), *here.unknown), key)
+    asked.note(
+        (*because, *(fact for each in shown for fact in each.because), *here.unknown, *sorted(undecided)), key
+    )
     return Task(
         key=key,
         entry=entry.entry,
@@ -132,10 +150,3 @@ def _task(entry: TaskEntry, place: Place, filling: Filling, asked: Asked) -> Tas
         because=because,
         was=tuple(f"{old}@{place.key}" for old in entry.was),
     )
-
-
-def _findings(catalogue: Catalogue, facts: Facts, filling: Filling) -> Iterator[Finding]:
-    for entry in catalogue.findings.values():
-        if entry.when.truth(facts) == TRUE:
-            read = sorted({key for each in entry.when.comparisons() for key in (each.key, each.other) if key})
-            yield Finding(entry.key, filling.text(entry.text), tuple(read), entry.source)

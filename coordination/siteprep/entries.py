@@ -63,6 +63,15 @@ class LinkEntry:
 
 
 @dataclass(frozen=True)
+class VariantEntry:
+    """Other words for a task where ``when`` holds; an empty text leaves the task's own."""
+
+    when: Condition
+    text: Text = field(default_factory=dict)
+    first_line: Text = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class TaskEntry:
     """A task on file. ``spread`` repeats it at every landing or opening; else it stands at ``place``."""
 
@@ -81,6 +90,7 @@ class TaskEntry:
     links: tuple[LinkEntry, ...] = ()
     cautions: tuple[str, ...] = ()
     was: tuple[str, ...] = ()
+    variants: tuple[VariantEntry, ...] = ()
     template: str = ""
     file: str = ""
 
@@ -107,17 +117,19 @@ class GateEntry:
     clears: str
     sources: tuple[Source, ...]
     cautions: tuple[str, ...] = ()
+    when: Condition = ALWAYS
     file: str = ""
 
 
 @dataclass(frozen=True)
 class FindingEntry:
-    """Figures that do not fit each other, on file."""
+    """Figures that do not fit each other, on file. Of a ``worked`` one, a calculation says when it is shown."""
 
     key: str
     text: Text
     when: Condition
     source: Source
+    worked: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """Reading the single fields of a catalogue entry: texts, conditions, bounds, tolerances."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any, cast
 
@@ -19,24 +19,37 @@ from coordination.siteprep.wording import fields, is_word
 
 _PARSED_UNITS = {"degree C": "temperature", "psi": "strength", "force": "force"}
 _OWN_FIELDS = ("landing", "side", "landing.label")
+WORKED_FIELDS = ("finding.found", "finding.limit")
 
 
 @dataclass(frozen=True)
 class Vocabulary:
-    """What entries may refer to: sources, packages, trades, cautions, quantities."""
+    """What entries may refer to: sources, packages, trades, cautions, quantities, named conditions."""
 
     sources: Mapping[str, Source]
     packages: Mapping[str, Any]
     trades: Mapping[str, Any]
     cautions: Mapping[str, Any]
     quantities: Mapping[str, Any]
+    conditions: Mapping[str, Condition] = field(default_factory=dict)
 
 
-def read_text(table: Table, key: str, known: Vocabulary, spread: str, *, optional: bool = False) -> Text:
-    """Take a text whose every field is a word, a fact or a quantity. ``spread`` allows {landing} and {side}."""
+def read_text(
+    table: Table,
+    key: str,
+    known: Vocabulary,
+    spread: str,
+    *,
+    optional: bool = False,
+    own: tuple[str, ...] = (),
+) -> Text:
+    """Take a text whose every field is a word, a fact, a quantity or one of ``own``.
+
+    ``spread`` allows {landing} and {side}.
+    """
     text = table.text(key, optional=optional)
     for name in sorted(name[:1].lower() + name[1:] for name in fields(text)):
-        if not _is_field(name, known, spread):
+        if name not in own and not _is_field(name, known, spread):
             raise table.error(key, f"{{{name}}} is neither a word, a fact nor a quantity that is known here")
     return text
 
@@ -70,13 +83,15 @@ def _scoped(key: str) -> str:
     return key
 
 
-def read_condition(table: Table, key: str, spread: str) -> Condition:
+def read_condition(
+    table: Table, key: str, spread: str, named: Mapping[str, Condition] | None = None
+) -> Condition:
     """Take a condition whose facts and answers exist; absent is always true."""
     line = table.word(key, "")
     if not line:
         return ALWAYS
     try:
-        found = parse_condition(line, _literal)
+        found = parse_condition(line, _literal, named)
     except ConditionError as error:
         raise table.error(key, str(error)) from error
     for each in found.comparisons():

@@ -13,8 +13,10 @@ from coordination.siteprep.entries import (
     RequirementEntry,
     TaskEntry,
     TradeEntry,
+    VariantEntry,
 )
 from coordination.siteprep.entry_fields import (
+    WORKED_FIELDS,
     Vocabulary,
     read_bound,
     read_condition,
@@ -54,13 +56,14 @@ def read_task(table: Table, known: Vocabulary) -> TaskEntry:
         first_line=read_text(table, "first_line", known, spread),
         duration=Duration(low, likely, high),
         sources=sources,
-        when=read_condition(table, "when", spread),
+        when=read_condition(table, "when", spread, known.conditions),
         requirements=tuple(
             read_requirement(each, known, spread, sources[0]) for each in table.tables("requires")
         ),
         links=_links(table, known, spread),
         cautions=table.words("cautions", among=known.cautions),
         was=table.words("was"),
+        variants=tuple(_variant(each, known, spread) for each in table.tables("variant")),
         template=table.word("template", ""),
         file=table.file,
     )
@@ -82,7 +85,7 @@ def read_requirement(table: Table, known: Vocabulary, spread: str, source: Sourc
         text=read_text(table, "text", known, spread),
         stand=read_text(table, "stand", known, spread, optional=kind not in ("photo", "reading")),
         source=known.sources[table.word("source", among=known.sources)] if table.has("source") else source,
-        when=read_condition(table, "when", spread),
+        when=read_condition(table, "when", spread, known.conditions),
         authorised=table.take("authorised", bool, False),
         unit=unit,
         low=read_bound(table, "low", unit, spread),
@@ -110,12 +113,13 @@ def read_gate(table: Table, known: Vocabulary) -> GateEntry:
         key=table.word("key"),
         text=read_text(table, "text", known, ""),
         package=table.word("package", among=known.packages),
-        conditions=tuple(_gate_condition(each) for each in table.tables("waits")),
+        conditions=tuple(_gate_condition(each, known) for each in table.tables("waits")),
         opens=table.words("opens"),
         signers=table.words("signers", among=ROLES),
         clears=table.word("clears", among=ROLES),
         sources=_sources(table, known),
         cautions=table.words("cautions", among=known.cautions),
+        when=read_condition(table, "when", "", known.conditions),
         file=table.file,
     )
     table.done()
@@ -123,12 +127,16 @@ def read_gate(table: Table, known: Vocabulary) -> GateEntry:
 
 
 def read_finding(table: Table, known: Vocabulary) -> FindingEntry:
-    """Return the finding in ``table``. Raises CatalogueError."""
+    """Return the finding in ``table``; a worked one waits for its calculation. Raises CatalogueError."""
+    worked = table.take("worked", bool, False)
+    if worked and table.has("when"):
+        raise table.error("when", "a worked finding is shown when its calculation says so")
     found = FindingEntry(
         key=table.word("key"),
-        text=read_text(table, "text", known, ""),
-        when=read_condition(table, "when", ""),
+        text=read_text(table, "text", known, "", own=WORKED_FIELDS if worked else ()),
+        when=read_condition(table, "when", "", known.conditions),
         source=known.sources[table.word("source", among=known.sources)],
+        worked=worked,
     )
     table.done()
     return found
@@ -148,11 +156,23 @@ def read_trade(table: Table) -> TradeEntry:
     return found
 
 
-def _gate_condition(table: Table) -> GateConditionEntry:
+def _variant(table: Table, known: Vocabulary, spread: str) -> VariantEntry:
+    if not table.has("when"):
+        raise table.error("when", "is missing; say when these words stand in the place of the others")
+    found = VariantEntry(
+        when=read_condition(table, "when", spread, known.conditions),
+        text=read_text(table, "text", known, spread, optional=True),
+        first_line=read_text(table, "first_line", known, spread, optional=True),
+    )
+    table.done()
+    return found
+
+
+def _gate_condition(table: Table, known: Vocabulary) -> GateConditionEntry:
     found = GateConditionEntry(
         kind=cast(Any, table.word("kind", among=_GATE_CONDITIONS)),
         subject=table.word("subject"),
-        when=read_condition(table, "when", ""),
+        when=read_condition(table, "when", "", known.conditions),
     )
     table.done()
     return found
@@ -193,7 +213,7 @@ def _link(owner: Table, written: Any, covers: bool, known: Vocabulary, spread: s
         unit=cast(Any, table.word("unit", "working", among=("working", "calendar"))),
         handoff=handoff,
         note=read_text(table, "note", known, spread, optional=not handoff),
-        when=read_condition(table, "when", spread),
+        when=read_condition(table, "when", spread, known.conditions),
         everywhere=table.take("everywhere", bool, False),
     )
     table.done()

@@ -3,19 +3,25 @@
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 
+from coordination.siteprep.classes import Limit, class_of, drives_of
 from coordination.siteprep.fact_types import Facts, as_tuple
 from coordination.siteprep.faults import Fault
-from coordination.siteprep.lengths import FOOT, format_length
+from coordination.siteprep.filling import amount
+from coordination.siteprep.lengths import format_length
 
-GREATEST_TRAVEL = {"limited-use": (25 * FOOT, "ASME A17.1 5.2.1.16")}
+CLASSES = ("limited-use", "private residence", "enclosed platform")
+GREATEST_TRAVEL = {
+    key: (int(found.limits["rise"].most), str(found.limits["rise"].source))
+    for key in CLASSES
+    if (found := class_of(key, "us"))
+}
 _PLACES_OF_HEADS = ("sprinkler.hoistway_top", "sprinkler.pit", "sprinkler.machine_room")
 
 
 def contradictions(facts: Facts) -> list[Fault]:
     """Return every contradiction among the stated facts.
 
-    Source of the greatest travel: ASME A17.1/CSA B44 5.2.1.16 (25 ft, limited-use); of the
-    single-phase limits: NEC Table 430.248.
+    Source of the class limits: ``catalogue/classes.toml``; of the single-phase limits: NEC Table 430.248.
     """
     return [fault for check in _CHECKS for fault in check(facts)]
 
@@ -41,17 +47,58 @@ def _ascending(facts: Facts) -> Iterator[Fault]:
             )
 
 
+def within_class(facts: Facts) -> Iterator[tuple[str, str, int | float, Limit]]:
+    """Yield each limit of the stated class that a stated figure is beyond: its name, the fact, the figure, the limit.
+
+    A class that is not stated limits nothing but what no class allows.
+    """
+    stated = facts.value("lift.class")
+    by_class = [list(_beyond(each, facts)) for each in (CLASSES if stated is None else (str(stated),))]
+    for name in _FAULTS:
+        beyond = [each for found in by_class for each in found if each[0] == name]
+        if len(beyond) == len(by_class):
+            yield max(beyond, key=lambda each: each[3].most)
+
+
+def _beyond(lift_class: str, facts: Facts) -> Iterator[tuple[str, str, int | float, Limit]]:
+    found = class_of(lift_class, facts.code_set)
+    figures: dict[str, tuple[str, object]] = {
+        "rise": (f"landing.{facts.landings[-1]}.elevation", travel(facts)),
+        "speed": ("lift.speed", facts.value("lift.speed")),
+        "load": ("lift.load", facts.value("lift.load")),
+    }
+    for name, (key, figure) in figures.items():
+        limit = found.limits.get(name) if found else None
+        if limit and isinstance(figure, int | float) and figure > limit.most:
+            yield name, key, figure, limit
+
+
 def _within_class(facts: Facts) -> Iterator[Fault]:
-    greatest, source = GREATEST_TRAVEL[str(facts.reckoned("lift.class"))]
-    found = travel(facts)
-    if found is not None and found > greatest:
-        shown = {
-            "travel": format_length(found, facts.units),
-            "greatest": format_length(greatest, facts.units),
+    """Refuse what is beyond a limit that was read; what is beyond one from memory is a finding of the plan."""
+    for name, key, figure, limit in within_class(facts):
+        if limit.source.status != "memory":
+            shown = {
+                name: amount(figure, limit.unit, facts.units),
+                "greatest": amount(limit.most, limit.unit, facts.units),
+            }
+            yield Fault(key, f"{_FAULTS[name]}-above-class", {**shown, "source": str(limit.source)})
+
+
+_FAULTS = {"rise": "travel", "speed": "speed", "load": "load"}
+
+
+def _drives(facts: Facts) -> Iterator[Fault]:
+    lift_class, drive = facts.value("lift.class"), facts.value("lift.drive")
+    if lift_class is not None and drive is not None and drive not in drives_of(str(lift_class)):
+        told = {
+            "drive": str(drive),
+            "class": str(lift_class),
+            "drives": ", ".join(drives_of(str(lift_class))),
         }
-        yield Fault(
-            f"landing.{facts.landings[-1]}.elevation", "travel-above-class", {**shown, "source": source}
-        )
+        yield Fault("lift.drive", "drive-of-class", told)
+    hydraulic = lift_class == "limited-use" or drive == "roped hydraulic"
+    if facts.value("machine_room.place") == "none" and hydraulic:
+        yield Fault("machine_room.place", "power-unit-without-room")
 
 
 def _openings(facts: Facts) -> Iterator[Fault]:
@@ -136,6 +183,7 @@ def _strengths(facts: Facts) -> Iterator[Fault]:
 _CHECKS: tuple[Callable[[Facts], Iterator[Fault]], ...] = (
     _ascending,
     _within_class,
+    _drives,
     _openings,
     _recall,
     _supply,

@@ -15,7 +15,7 @@ from coordination.siteprep.wording import fill, words
 
 KINDS = (
     "length", "lengths", "choice", "flag", "integer", "number", "force", "mass", "volume", "strength",
-    "temperature", "text", "date", "days", "landings",
+    "temperature", "speed", "text", "date", "days", "landings",
 )  # fmt: skip
 SCOPES = ("project", "landing", "wall", "authority")
 DEFAULT_LANDINGS = ("1", "2")

@@ -15,6 +15,9 @@ from coordination.siteprep.wording import fill, words
 _POUND_FORCE = 4.4482216152605
 _POUND = 0.45359237
 _GALLON = 3.785411784
+_FOOT_A_MINUTE = 0.00508
+_SQUARE_FOOT = 0.09290304
+_MEGAPASCAL = 0.00689475729
 
 Worded = TypeVar("Worded", Quantity, Package)
 
@@ -43,6 +46,8 @@ class Filling:
     def _answer(self, name: str, language: str) -> str | None:
         if self.place and self.place.landing and name.partition(".")[0] in ("landing", "side"):
             return self._of_place(name, self.place, language)
+        if name == "machine_room" and self.facts.value("machine_room.place") == "none":
+            return words(self.facts.code_set, language)["controller_place"]
         if name.startswith("quantity."):
             return self._quantity(name.removeprefix("quantity."), language)
         return self._fact(name, language) if name in self.facts else None
@@ -100,7 +105,17 @@ def amount(value: int | float, unit: str, system: str) -> str:
     """Return a number with its unit for a reader of ``system``: lengths exactly, others to three figures."""
     if unit == "length":
         return format_length(int(value), "metric" if system == "metric" else "us")
-    american = {"N": (_POUND_FORCE, "lbf"), "kg": (_POUND, "lb"), "L": (_GALLON, "gal")}
+    american = {
+        "N": (_POUND_FORCE, "lbf"),
+        "kg": (_POUND, "lb"),
+        "L": (_GALLON, "gal"),
+        "m/s": (_FOOT_A_MINUTE, "ft/min"),
+        "m2": (_SQUARE_FOOT, "sq ft"),
+    }
+    if unit == "psi" and system == "metric":
+        return f"{value * _MEGAPASCAL:.3g} MPa"
+    if unit == "lux":
+        return f"{_plain(value)} lx"
     if unit == "degree C":
         return f"{value:.0f} °C" if system == "metric" else f"{value * 9 / 5 + 32:.0f} °F"
     if system != "metric" and unit in american:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from coordination.siteprep.asking import Asked
+from coordination.siteprep.conditions import Truth
 from coordination.siteprep.entries import GateConditionEntry, GateEntry
 from coordination.siteprep.fact_types import Facts
 from coordination.siteprep.filling import Filling
@@ -17,22 +18,24 @@ def gates_of(
     ground: Ground, filling: Filling, asked: Asked
 ) -> tuple[tuple[Gate, ...], tuple[Task, ...], tuple[Link, ...]]:
     """Return the gates in the order of the catalogue, their milestone tasks, and the links of these."""
-    entries = ground.catalogue.gates.values()
-    gates = tuple(_gate(entry, ground, filling, asked) for entry in entries)
-    milestones = tuple(_milestone(entry, gate) for entry, gate in zip(entries, gates, strict=True))
-    links = tuple(
-        link for entry, gate in zip(entries, gates, strict=True) for link in _links(entry, gate, ground)
-    )
+    standing = {
+        entry.key: (entry, truth)
+        for entry in ground.catalogue.gates.values()
+        if (truth := entry.when.truth(filling.facts)).value is not False
+    }
+    gates = tuple(_gate(entry, ground, filling, asked, frozenset(standing)) for entry, _ in standing.values())
+    milestones = tuple(_milestone(*standing[gate.key], gate, asked) for gate in gates)
+    links = tuple(link for gate in gates for link in _links(standing[gate.key][0], gate, ground))
     return gates, milestones, links
 
 
-def _gate(entry: GateEntry, ground: Ground, filling: Filling, asked: Asked) -> Gate:
+def _gate(entry: GateEntry, ground: Ground, filling: Filling, asked: Asked, standing: frozenset[str]) -> Gate:
     key = f"gate-{entry.key}@site"
     waits = [
         condition
         for each in entry.conditions
         if _applies(each, filling.facts, asked, key)
-        for condition in _conditions(each, ground)
+        for condition in _conditions(each, ground, standing)
     ]
     return Gate(
         key=entry.key,
@@ -55,9 +58,10 @@ def _applies(entry: GateConditionEntry, facts: Facts, asked: Asked, gate: str) -
     return truth.value is not False
 
 
-def _conditions(entry: GateConditionEntry, ground: Ground) -> Iterator[Condition]:
+def _conditions(entry: GateConditionEntry, ground: Ground, standing: frozenset[str]) -> Iterator[Condition]:
     if entry.kind in ("question answered", "gate cleared"):
-        yield Condition(entry.kind, entry.subject)
+        if entry.kind == "question answered" or entry.subject in standing:
+            yield Condition(entry.kind, entry.subject)
         return
     named, _, requirement = entry.subject.partition("#")
     for task in ground.tasks.get(named, ()):
@@ -78,7 +82,9 @@ def _links(entry: GateEntry, gate: Gate, ground: Ground) -> Iterator[Link]:
             yield Link(gate.task, task.key)
 
 
-def _milestone(entry: GateEntry, gate: Gate) -> Task:
+def _milestone(entry: GateEntry, truth: Truth, gate: Gate, asked: Asked) -> Task:
+    because = tuple(sorted(truth.unknown))
+    asked.note(because, gate.task)
     return Task(
         key=gate.task,
         entry=f"gate-{entry.key}",
@@ -92,4 +98,6 @@ def _milestone(entry: GateEntry, gate: Gate) -> Task:
         cautions=entry.cautions,
         sources=entry.sources,
         milestone_of=entry.key,
+        provisional=truth.value is None,
+        because=because,
     )

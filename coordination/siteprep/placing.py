@@ -30,7 +30,11 @@ def places_of(facts: Facts) -> tuple[Place, ...]:
 
 
 def _single(kind: str, facts: Facts) -> Place:
-    return Place(place_of(kind), kind, fill(_texts()[kind], facts.code_set))
+    """Return the one place of a kind; without a machine room its place is where the controller stands."""
+    without = kind == "machine room" and facts.value("machine_room.place") == "none"
+    return Place(
+        place_of(kind), kind, fill(_texts()["controller place" if without else kind], facts.code_set)
+    )
 
 
 @lru_cache(maxsize=1)

@@ -12,13 +12,16 @@ from coordination.siteprep.calculations.machine_room.working_space import (
     volts_to_ground,
 )
 from coordination.siteprep.calculations.values import Source as CalculatedSource
-from coordination.siteprep.curing import cure_days, still_open
+from coordination.siteprep.curing import cure_days
+from coordination.siteprep.curing import still_open as cure_open
+from coordination.siteprep.doorways import door_to_sill
+from coordination.siteprep.doorways import still_open as doorways_open
 from coordination.siteprep.entries import QuantityEntry
 from coordination.siteprep.fact_types import Facts, as_tuple
 from coordination.siteprep.figure import Figure
 from coordination.siteprep.lengths import INCH
 from coordination.siteprep.plan_parts import Quantity
-from coordination.siteprep.sources import Source
+from coordination.siteprep.sources import Source, own_sources
 
 ROOM_HEADROOM = 84 * INCH
 SUMP_EDGE = 4 * INCH
@@ -40,14 +43,14 @@ def missing(facts: Facts) -> tuple[str, ...]:
         "lift.opening_height",
         "lift.sill_backing_height",
         "lift.pit_reaction",
-        "lift.lifting_load",
+        *(["lift.lifting_load"] if facts.value("lift.class") != "enclosed platform" else []),
         "lift.bracket_spacing",
         "hoistway.rail_wall",
         "power.volts",
         "power.earthing",
         "machine_room.facing",
     ]
-    return (*(key for key in wanted if facts.value(key) is None), *still_open(facts))
+    return (*(key for key in wanted if facts.value(key) is None), *cure_open(facts), *doorways_open(facts))
 
 
 def _worded(figure: Figure, entry: QuantityEntry) -> Quantity:
@@ -140,7 +143,8 @@ def _room(facts: Facts) -> Iterator[Figure]:
         depth = clear_depth(volts_to_ground(volts, grounding), facing)
         yield Figure("working_depth", "machine-room", _whole(depth.amount), source=_source(depth.source))
     yield Figure("working_width", "machine-room", LEAST_WIDTH)
-    yield Figure("room_headroom", "machine-room", ROOM_HEADROOM)
+    if facts.value("machine_room.place") != "none":
+        yield Figure("room_headroom", "machine-room", ROOM_HEADROOM)
 
 
 def _loads(facts: Facts) -> Iterator[Figure]:
@@ -169,6 +173,19 @@ def _sump(facts: Facts) -> Iterator[Figure]:
         yield Figure("sump_from_side_wall", "pit", SUMP_EDGE)
 
 
+def _pit_light(facts: Facts) -> Iterator[Figure]:
+    """100 lx for limited-use lifts, ASME A17.1 2.2.5.1; 50 lx for others and by EN 81-20: sources disagree by class.
+
+    While the class is unknown the brighter one is planned.
+    """
+    if facts.code_set == "en":
+        yield Figure("pit_light", "pit", 50, "lux", source=own_sources()["en81-20-light"])
+    elif facts.value("lift.class") in (None, "limited-use"):
+        yield Figure("pit_light", "pit", 100, "lux")
+    else:
+        yield Figure("pit_light", "pit", 50, "lux", source=own_sources()["maker-pit-light"])
+
+
 def _whole(amount: object) -> int:
     if not isinstance(amount, int):
         raise TypeError(f"{amount!r} is not a whole number of nanometres")
@@ -186,4 +203,6 @@ _WORK: tuple[Callable[[Facts], Iterator[Figure]], ...] = (
     _loads,
     _sump,
     cure_days,
+    door_to_sill,
+    _pit_light,
 )

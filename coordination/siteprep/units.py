@@ -7,7 +7,14 @@ import re
 from collections.abc import Callable
 from typing import Final
 
-STORED: Final = {"force": "N", "temperature": "degree C", "mass": "kg", "volume": "L", "strength": "psi"}
+STORED: Final = {
+    "force": "N",
+    "temperature": "degree C",
+    "mass": "kg",
+    "volume": "L",
+    "strength": "psi",
+    "speed": "m/s",
+}
 
 _POUND = 0.45359237
 _GRAVITY = 9.80665
@@ -23,6 +30,8 @@ _SHOWN = {
     "mass": ("kg", "lb"),
     "volume": ("L", "gal"),
     "strength": ("psi", "MPa"),
+    "speed": ("m/s", "ft/min"),
+    "area": ("m2", "sq ft"),
     "temperature": ("C", "F"),
 }
 _READ: dict[str, dict[str, Callable[[float], float]]] = {
@@ -35,6 +44,8 @@ _READ: dict[str, dict[str, Callable[[float], float]]] = {
     },
     "mass": {"kg": _times(1), "lb": _times(_POUND)},
     "volume": {"l": _times(1), "gal": _times(3.785411784)},
+    "speed": {"m/s": _times(1), "ft/min": _times(0.00508), "fpm": _times(0.00508)},
+    "area": {"m2": _times(1), "sq ft": _times(0.09290304)},
     "strength": {"psi": _times(1), "mpa": _times(645.16 / (_POUND * _GRAVITY))},
     "temperature": {
         "c": _times(1),
@@ -57,9 +68,9 @@ class UnitError(ValueError):
 
 
 def parse_quantity(kind: str, text: str) -> float:
-    """Return the number ``text`` states in the stored unit of ``kind`` (see ``STORED``), to nine figures.
+    """Return the number ``text`` states in the stored unit of ``kind`` (see ``STORED``; areas are m2), to nine figures.
 
-    ``kind`` is one of force, mass, volume, strength, temperature. A bare number is refused.
+    ``kind`` is one of force, mass, volume, strength, temperature, speed, area. A bare number is refused.
     Raises UnitError.
 
     Source: exact definitions of the pound (0.453 592 37 kg), standard gravity and the US gallon.

@@ -10,13 +10,17 @@ from pathlib import Path
 import pytest
 
 from coordination.siteprep.catalogue import load_catalogue
+from coordination.siteprep.classes import class_of
 from coordination.siteprep.fact_checks import GREATEST_TRAVEL
 from coordination.siteprep.facts import definitions, load_facts, read_facts
-from coordination.siteprep.lengths import FOOT, INCH
+from coordination.siteprep.lengths import FOOT, INCH, MILLIMETRE
 from coordination.siteprep.plan import derive
 
 CATALOGUE = load_catalogue()
 JOB = Path(__file__).parents[2] / "fixtures" / "facts" / "candle-works.toml"
+
+RESIDENCE_DOORS = "ASME A17.1/CSA B44 5.3.1.8 (2016 and later); the same limits in a state bill of 2016"
+EN_STOPPING = "EN 81-20 sill gap, stopping and re-levelling accuracy"
 
 # requirement, low, high, document and clause, status of the value
 ROWS = [
@@ -41,7 +45,33 @@ ROWS = [
     ("pit-electric#pit-lux", 100, None, "ASME A17.1/CSA B44 2.2.5.1", "memory"),
     # ASME A17.1 2.2.4.2: ladder 48 in above the sill; 4 1/2 in behind the rungs where obstructed.
     ("ladder#ladder-above-sill", 48 * INCH, None, "ASME A17.1/CSA B44 2.2.4.2", "code"),
-    ("ladder#behind-rungs", 9 * INCH // 2, None, "ASME A17.1/CSA B44 2.2.4.2", "code"),
+    ("ladder#behind-rungs", 7 * INCH, None, "ASME A17.1/CSA B44 2.2.4.2", "code"),
+    ("ladder#behind-rungs-obstructed", 9 * INCH // 2, None, "ASME A17.1/CSA B44 2.2.4.2", "code"),
+    # ASME A17.1 2.2.4.2: rungs 16 in wide; where obstructed 12 in by newer editions, 9 in by the 2004 one.
+    ("ladder#rung-width", 16 * INCH, None, "ASME A17.1/CSA B44 2.2.4.2", "code"),
+    ("ladder#rung-width-obstructed", 12 * INCH, None, "ASME A17.1/CSA B44 2.2.4.2", "code"),
+    ("ladder#rung-width-obstructed-2004", 9 * INCH, None, "ASME A17.1/CSA B44 2.2.4.2", "code"),
+    # A lift maker's public note for other classes: 50 lx at the pit floor; EN 81-20 5.2.1.4: 50 lx, from memory.
+    (
+        "pit-electric#pit-lux-other",
+        50,
+        None,
+        "a lift maker's public note for other classes than limited-use 50 lx at the pit floor",
+        "practice",
+    ),
+    ("pit-electric#pit-lux-en", 50, None, "EN 81-20 5.2.1.4", "memory"),
+    ("room-light#room-lux-en", 200, None, "EN 81-20 5.2.1.4", "memory"),
+    # 2010 ADA Standards 409.4.3: platform-to-sill gap of a residence lift not more than 1 1/2 in.
+    ("adjust#sill-gap-residence", None, 3 * INCH // 2, "2010 ADA Standards 409.4.3", "code"),
+    # ASME A17.1 5.3.1.8 (2016): door face to sill 3/4 in swing, 2 1/4 in sliding; 4 in sphere; 3/4 in give.
+    ("hang-door#swing-face-to-sill", None, 3 * INCH // 4, RESIDENCE_DOORS, "code"),
+    ("hang-door#sliding-face-to-sill", None, 9 * INCH // 4, RESIDENCE_DOORS, "code"),
+    ("door-space#sphere-passes", None, 0, RESIDENCE_DOORS, "code"),
+    ("door-space#doors-give", None, 3 * INCH // 4, RESIDENCE_DOORS, "code"),
+    # EN 81-20, from memory: sill gap 35 mm, stopping within 10 mm, re-levelling within 20 mm.
+    ("adjust#sill-gap-en", None, 35 * MILLIMETRE, EN_STOPPING, "memory"),
+    ("adjust#stopping-en", None, 10 * MILLIMETRE, EN_STOPPING, "memory"),
+    ("adjust#relevelling-en", None, 20 * MILLIMETRE, EN_STOPPING, "memory"),
     # ASME A17.1 2.23.5: a bracket support gives not more than 1/8 in.
     ("rails#bracket-give", None, INCH // 8, "ASME A17.1/CSA B44 2.23.5", "code"),
     # 29 CFR 1926.502(b)(1): top rail 42 in, plus or minus 3 in, from memory.
@@ -76,9 +106,30 @@ def test_a_published_value_stands_in_the_catalogue(row):
     )
 
 
+CLASS_ROWS = [
+    # ASME A17.1/CSA B44 5.2.1.16: 25 ft, 30 ft/min, 18 ft2, 1,400 lb.
+    ("limited-use", "us", {"rise": (25 * FOOT, "code"), "speed": (0.1524, "code"), "area": (1.67225, "code"), "load": (635.029, "code")}),
+    # ASME A17.1 5.3.1.10, 5.3.1.16: 50 ft, 40 ft/min (read in an older edition); 15 ft2 from memory.
+    ("private residence", "us", {"rise": (50 * FOOT, "code"), "speed": (0.2032, "code"), "area": (1.39355, "memory")}),
+    # ASME A18.1 section 2, all from memory: 14 ft, 30 ft/min, 18 ft2, 750 lb.
+    ("enclosed platform", "us", {"rise": (14 * FOOT, "memory"), "speed": (0.1524, "memory"), "area": (1.67225, "memory"), "load": (340.194, "memory")}),
+    # EN 81-41: 0.15 m/s by its scope; 500 kg from memory.
+    ("enclosed platform", "en", {"speed": (0.15, "code"), "load": (500, "memory")}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "code_set", "limits"), CLASS_ROWS)
+def test_limits_of_the_classes(key, code_set, limits):
+    found = class_of(key, code_set)
+    assert {
+        name: (pytest.approx(each.most, rel=1e-5), each.source.status) for name, each in found.limits.items()
+    } == limits
+    assert all(each.source.confirm_with for each in found.limits.values() if each.source.status == "memory")
+
+
 def test_travel_of_the_class():
     """ASME A17.1/CSA B44 5.2.1.16: limited-use lifts rise not more than 25 ft, carry not more than 1,400 lb."""
-    assert GREATEST_TRAVEL == {"limited-use": (25 * FOOT, "ASME A17.1 5.2.1.16")}
+    assert GREATEST_TRAVEL["limited-use"] == (25 * FOOT, "ASME A17.1/CSA B44 5.2.1.16")
     assert definitions()["lift.load"].high == pytest.approx(1400 * 0.45359237)
 
 

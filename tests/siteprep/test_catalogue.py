@@ -178,6 +178,27 @@ CLAUSES = {
     "cold cure": ["requirement pour#blankets", "finding cold-pour"],
     "occupied space below": ["finding pit-too-shallow-over-space"],
     "a computed strength never clears": ["requirement pit-strength#strength-proof"],
+    "residence: door face to sill, per opening": [
+        "requirement hang-door#swing-face-to-sill",
+        "requirement hang-door#sliding-face-to-sill",
+        "requirement frame-opening#sill-line",
+    ],
+    "residence: a 4 in sphere stays out": [
+        "requirement door-space#sphere-passes",
+        "requirement door-space#doors-give",
+        "FS door-space adjust",
+    ],
+    "no recall for a residence": ["reads lift.class recall-test", "reads lift.class smoke-detector"],
+    "no machine room": ["reads machine_room.place room-walls", "requirement room-clear#cabinet-locked"],
+    "ladder by edition": [
+        "reads code.elevator ladder#rung-width-obstructed",
+        "reads code.elevator ladder#ladder-device",
+    ],
+    "sump outlet by edition": [
+        "reads code.electrical sump-pump#pump-gfci",
+        "reads code.electrical sump-pump#pump-single",
+    ],
+    "two rules disagree": ["finding accessible-car-over-class", "finding load-curve-over-class"],
     "asbestos, lead and silica where walls are cut": ["reads building.stage hazard-survey"],
 }
 
@@ -294,7 +315,7 @@ def test_the_usual_job_has_its_tasks_in_every_trade():
 
 def test_the_status_of_every_entry_is_counted():
     """Change this on purpose: every figure that moves from memory to code has been read by somebody."""
-    assert CATALOGUE.statuses() == {"practice": 96, "memory": 92, "code": 84, "drawing": 73}
+    assert CATALOGUE.statuses() == {"practice": 99, "memory": 113, "code": 112, "drawing": 76}
 
 
 def test_what_rests_on_memory_says_with_whom_to_confirm_it():
@@ -360,6 +381,7 @@ def test_only_an_authority_releases_what_it_must_inspect():
         "rough-inspection#framing-card": "building",
         "rough-inspection#rough-electrical-card": "electrical",
         "board-inspection#board-card": "building",
+        "disconnects#shutdown-answer": "fire",
         "disconnects#third-pole-letter": "elevator",
         "firestop#firestop-card": "building",
         "control-unit#unit-permit": "fire",
@@ -380,6 +402,8 @@ LIFE = (
     "disconnects#main-disconnect", "disconnects#auxiliary-contact", "disconnects#third-pole", "disconnects#clear-depth",
     "room-door#door-inside", "room-clear#extinguisher", "site-ready#guards-standing", "site-ready#guards-handed-over",
     "machine#lowering-proof", "machine#key-holder", "hang-door#guard-back", "firestop#firestop-open",
+    "hang-door#swing-face-to-sill", "hang-door#sliding-face-to-sill", "door-space#sphere-passes", "door-space#doors-give",
+    "frame-opening#sill-line", "adjust#platform-edge", "close-front#smooth-entrance", "machine#brake-tried",
     "recall-test#recall-failures", "shunt-trip#smoke-trips", "smoke-detector#lobby-distance",
 )  # fmt: skip
 
@@ -542,6 +566,8 @@ def test_every_fact_is_used_or_named_as_only_kept():
         "pit.strength_specified",
         "pit.cement",
         "pit.maturity_datum",
+        "lift.speed",
+        "lift.door_setback",
         "lift.bracket_elevations",
     }
 

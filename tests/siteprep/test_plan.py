@@ -9,12 +9,13 @@ import pytest
 
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.fact_checks import contradictions
-from coordination.siteprep.facts import Fact, Facts, definitions, load_facts, read_facts
+from coordination.siteprep.facts import Fact, Facts, load_facts, read_facts
 from coordination.siteprep.lengths import INCH
 from coordination.siteprep.plan import Link, compare, derive, plan_from_json
 from coordination.siteprep.toml_tables import read_toml
 
-JOB = Path(__file__).parents[2] / "fixtures" / "facts" / "candle-works.toml"
+JOBS_FOLDER = Path(__file__).parents[2] / "fixtures" / "facts"
+JOB = JOBS_FOLDER / "candle-works.toml"
 CATALOGUE = load_catalogue()
 ONLY_STARTS = {"layout-drawing@site"}
 ONLY_ENDS = {"gate-handover@site"}
@@ -45,7 +46,10 @@ RICH = job(
     wall__right__construction="masonry",
 )
 BARE = read_facts({})
-JOBS = {"candle works": job(), "everything at once": RICH, "nothing known": BARE}
+RESIDENCE = load_facts(JOBS_FOLDER / "millrace-house.toml")
+PLATFORM = load_facts(JOBS_FOLDER / "boat-sheds.toml")
+KNOWN = {"candle works": job(), "everything at once": RICH, "residence": RESIDENCE, "platform": PLATFORM}
+JOBS = KNOWN | {"nothing known": BARE}
 
 
 @cache
@@ -81,11 +85,20 @@ def open_ends(found):
     return keys - afters, keys - befores
 
 
-FINITE = [each for each in definitions().values() if each.answers]
+def every_finite_fact(jobs):
+    """Each job with each of its facts that has a short list of answers, the landings' own included."""
+    pairs = [
+        (name, each.key)
+        for name, facts in jobs.items()
+        for each in facts.definitions.values()
+        if each.answers
+    ]
+    return pytest.mark.parametrize(
+        ("facts", "key"), [(jobs[name], key) for name, key in pairs], ids=[f"{n}-{k}" for n, k in pairs]
+    )
 
 
-@pytest.mark.parametrize("key", [each.key for each in FINITE])
-@pytest.mark.parametrize("facts", [JOBS["candle works"], RICH], ids=["candle works", "everything at once"])
+@every_finite_fact(KNOWN)
 def test_an_unknown_fact_plans_for_every_answer_and_asks(facts, key):
     """tasks(unknown) holds the tasks of every value; what not every value has is provisional; a question is there."""
     unknown = plan(facts.forgetting(key))
@@ -123,8 +136,7 @@ def changed(one, other):
     return (*change.added, *change.dropped, *(each.key for each in change.altered))
 
 
-@pytest.mark.parametrize("key", [each.key for each in FINITE])
-@pytest.mark.parametrize("facts", JOBS.values(), ids=JOBS)
+@every_finite_fact(JOBS)
 def test_no_answer_leaves_an_open_end_or_a_ring(facts, key):
     for found in [facts.forgetting(key), *answered(facts, key)]:
         starts, ends = open_ends(plan(found))
@@ -200,6 +212,195 @@ def test_a_required_sump_makes_the_safe_default_a_plain_task():
     assert question.safe_default["en"].startswith(
         "Form the sump recess in the pour, clear of plates, jack, buffer"
     )
+
+
+# ------------------------------------------------------------------ classes of lift and code sets
+
+
+def entries(found):
+    return {task.entry for task in found.tasks}
+
+
+def asked_at(found, task):
+    return {each.key: each for each in found.task(task).requirements}
+
+
+def test_a_residence_has_no_recall_and_its_doors_are_measured_at_every_landing():
+    found = plan(RESIDENCE)
+    recall = {
+        "recall-wiring",
+        "recall-test",
+        "smoke-detector",
+        "detectors-room",
+        "control-unit",
+        "alarm-final",
+    }
+    assert entries(found) & (recall | {"shunt-trip", "line-sleeve", "sump-recess"}) == set()
+    assert "fire-service" not in {gate.key for gate in found.gates}
+    assert "fire-service" not in {each.subject for gate in found.gates for each in gate.conditions}
+    for landing in ("G", "1", "2"):
+        face = asked_at(found, f"hang-door@landing-{landing}")["swing-face-to-sill"]
+        space = asked_at(found, f"door-space@landing-{landing}")
+        line = asked_at(found, f"frame-opening@landing-{landing}")["sill-line"]
+        assert (face.high, face.concede, face.release) == (3 * INCH // 4, (), None)
+        assert {(each.concede, each.release) for each in space.values()} == {((), None)}
+        assert (line.high, line.concede) == (INCH // 4, ())
+        figures = {each.key: each.value for each in found.quantities if each.place == f"landing-{landing}"}
+        assert (figures["door_to_sill"], figures["sill_from_framing"]) == (3 * INCH // 4, INCH // 4)
+        assert (
+            'door face at most 3/4" from the sill edge'
+            in found.task(f"frame-opening@landing-{landing}").first_line["en"]
+        )
+
+
+def test_sliding_doors_of_a_residence_may_stand_farther_from_the_sill():
+    found = plan(read_facts(RESIDENCE.statements() | {"door.kind": "sliding"}))
+    asked = asked_at(found, "hang-door@landing-1")
+    assert "swing-face-to-sill" not in asked
+    assert asked["sliding-face-to-sill"].high == 9 * INCH // 4
+
+
+def test_without_a_machine_room_its_place_is_the_controllers():
+    found = plan(RESIDENCE)
+    assert entries(found) & {"room-walls", "room-door", "room-climate", "sprinkler-room"} == set()
+    assert [place.text["en"] for place in found.places if place.key == "machine-room"] == [
+        "Controller place, no machine room"
+    ]
+    assert next(gate for gate in found.gates if gate.key == "machine-room-ready").text["en"] == (
+        "Controller place ready"
+    )
+    assert found.task("jack@pit").text["en"] == "Set machine, counterweight, buffers and car"
+    assert "room_headroom" not in {each.key for each in found.quantities}
+
+
+def test_a_residence_with_hydraulic_drive_and_room_keeps_line_and_room():
+    stated = RESIDENCE.statements() | {"lift.drive": "roped hydraulic", "machine_room.place": "adjacent"}
+    found = plan(read_facts(stated))
+    assert {"line-sleeve", "room-walls", "room-door", "room-climate"} <= entries(found)
+    assert found.task("jack@pit").text["en"] == "Set jack, buffer and car"
+    assert "jack-plumb" in asked_at(found, "jack@pit")
+
+
+def test_heads_without_recall_ask_the_authority_about_the_shutdown():
+    found = plan(read_facts(RESIDENCE.statements() | {"sprinkler.hoistway_top": True}))
+    assert asked_at(found, "disconnects@machine-room")["shutdown-answer"].release == "fire"
+    assert ("sprinkler-top@hoistway-top", "joint-pretest@hoistway", "FS") in {
+        each.key for each in found.links
+    }
+
+
+def test_the_gap_is_the_one_of_the_class_and_the_set():
+    def gap(facts):
+        asked = asked_at(plan(facts), "adjust@hoistway")
+        return {key: each.high for key, each in asked.items() if key.startswith("sill-gap")}
+
+    assert gap(job()) == {"sill-gap": 5 * INCH // 4}
+    assert gap(RESIDENCE) == {"sill-gap-residence": 3 * INCH // 2}
+    assert gap(PLATFORM) == {"sill-gap-en": 35_000_000}
+
+
+def test_the_pit_light_is_the_one_of_the_class_and_the_set():
+    def light(facts):
+        asked = asked_at(plan(facts), "pit-electric@pit")
+        return {key: each.low for key, each in asked.items() if each.unit == "lux"}
+
+    assert light(job()) == {"pit-lux": 100}
+    assert light(RESIDENCE) == {"pit-lux-other": 50}
+    assert light(PLATFORM) == {"pit-lux-en": 50}
+    assert "50 lx at the floor" in plan(PLATFORM).task("pit-electric@pit").first_line["en"]
+
+
+def test_the_en_set_cites_no_us_code_as_code():
+    found = plan(PLATFORM)
+    us = ("ASME", "NEC", "NFPA", "IBC", "2010 ADA", "29 CFR", "40 CFR", "ACI", "NEMA")
+    cited = [
+        *(source for task in found.tasks for source in task.sources),
+        *(each.source for task in found.tasks for each in task.requirements),
+        *(source for gate in found.gates for source in gate.sources),
+        *(each.source for each in (*found.quantities, *found.findings)),
+    ]
+    assert [str(source) for source in cited if source.document.startswith(us)] == []
+    taken = {source for source in cited if source.document == "planning practice taken from US codes"}
+    assert {source.status for source in taken} == {"practice"}
+    assert all(source.confirm_with for source in taken)
+    assert {str(source) for source in cited if source.document.startswith("EN 81")}
+    said = [each.text["en"] for task in found.tasks for each in task.requirements]
+    assert [line for line in said if "GFCI" in line] == []
+
+
+@pytest.mark.parametrize(
+    ("editions", "asked"),
+    [
+        ({"code.elevator": 2004}, {"rung-width-obstructed-2004"}),
+        ({"code.elevator": 2013}, {"rung-width-obstructed"}),
+        ({"code.elevator": 2022}, {"rung-width-obstructed", "ladder-device"}),
+        (
+            {"code.elevator": "unknown"},
+            {"rung-width-obstructed", "rung-width-obstructed-2004", "ladder-device"},
+        ),
+    ],
+)
+def test_the_ladder_follows_the_adopted_edition(editions, asked):
+    deep = job(pit__depth="4'", pit__ladder_obstructed=True).statements() | editions
+    always = {"ladder-fixed", "ladder-above-sill", "behind-rungs-obstructed"}
+    assert set(asked_at(plan(read_facts(deep)), "ladder@pit")) == always | asked
+    clear = read_facts(deep | {"pit.ladder_obstructed": False, "code.elevator": 2019})
+    assert set(asked_at(plan(clear), "ladder@pit")) == {
+        "ladder-fixed", "ladder-above-sill", "behind-rungs", "rung-width",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("edition", "asked"),
+    [(2014, "pump-single"), (2017, "pump-single"), (2020, "pump-gfci"), (2023, "pump-gfci")],
+)
+def test_the_sump_outlet_turned_round_in_2020(edition, asked):
+    found = asked_at(plan(job(pit__sump=True, code__electrical=edition)), "sump-pump@pit")
+    assert {"pump-single", "pump-gfci"} & set(found) == {asked}
+
+
+def findings(**changes):
+    found = plan(job(**changes)).findings
+    return {each.key: (each.text["en"], each.facts, each.source.status) for each in found}
+
+
+def test_a_car_that_one_rule_accepts_and_the_other_just_refuses_is_shown_as_a_disagreement():
+    found = findings(lift__car_width='51"', lift__car_depth='51"', lift__car_door_width='36"')
+    assert set(found) == {"accessible-car-over-class", "load-curve-over-class"}
+    text, read, status = found["accessible-car-over-class"]
+    assert "this one has 18.1 sq ft, and the class allows 18 sq ft" in text
+    assert (read, status) == (("lift.car_width", "lift.car_depth"), "code")
+    assert "asks for 1 422 lb, and the class carries at most 1 400 lb" in found["load-curve-over-class"][0]
+
+
+def test_the_load_curve_is_over_the_cap_at_just_eighteen_square_feet():
+    found = findings(lift__car_width='48"', lift__car_depth='54"', lift__car_door_width='36"')
+    assert set(found) == {"load-curve-over-class"}
+    assert "asks for 1 416 lb, and the class carries at most 1 400 lb" in found["load-curve-over-class"][0]
+
+
+def test_a_car_of_the_usual_size_with_its_load_is_not_remarked_on():
+    assert findings(lift__car_width='42"', lift__car_depth='54"', lift__car_door_width='32"') == {}
+    # 15.75 ft2 ask for 2/3 x 15.75^2 + 200/3 x 15.75 = 1215 lb.
+    low = findings(
+        lift__car_width='42"', lift__car_depth='54"', lift__car_door_width='32"', lift__load="1200 lb"
+    )
+    assert set(low) == {"load-below-curve"}
+    assert "is 1 200 lb; for this inside area at least 1 215 lb" in low["load-below-curve"][0]
+
+
+def test_what_only_memory_forbids_is_a_finding():
+    wide = read_facts(RESIDENCE.statements() | {"lift.car_width": "4'", "lift.car_depth": "4'"})
+    shown = {each.key: each.source.status for each in plan(wide).findings}
+    assert shown == {"unrated": "code", "class-area": "memory"}
+    heavy = plan(read_facts(PLATFORM.statements() | {"lift.load": "550 kg"})).findings
+    assert [(each.key, each.text["en"], each.source.status) for each in heavy] == [
+        ("class-load", "The rated load is 550 kg; the class is said to allow 500 kg.", "memory")
+    ]
+    light = plan(read_facts(PLATFORM.statements() | {"lift.load": "300 kg"})).findings
+    assert [each.text["en"] for each in light] == [
+        "The rated load is 300 kg; at 250 kg for each square metre this platform asks for 385 kg."
+    ]
 
 
 def test_the_codes_own_disagreement_is_asked_with_both_readings():
@@ -339,6 +540,7 @@ def test_figures_are_worked_out_from_the_facts():
         ("sump_from_rail_wall", "pit"): 66 * INCH + INCH // 2 - 18 * INCH - 4 * INCH,
         ("sump_from_side_wall", "pit"): 4 * INCH,
         ("cure_days", "pit"): 7,
+        ("pit_light", "pit"): 100,
     }
 
 

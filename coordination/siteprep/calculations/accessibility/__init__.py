@@ -41,6 +41,7 @@ __all__ = [
     "LandingReadings",
     "calculate",
     "car_area",
+    "framing_dimension",
     "least_rated_load",
     "most_area",
 ]

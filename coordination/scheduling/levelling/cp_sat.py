@@ -80,12 +80,11 @@ class _Model:
         from ortools.sat.python import cp_model
 
         self.shop, self.model = shop, cp_model.CpModel()
-        self.most = max(hint[shop.count : 2 * shop.count]) + (
-            0 if not shop.weighted else shop.passes.size // 8
-        )
-        self.most = min(self.most, shop.passes.size - 1)
+        room = shop.passes.size // 8 if shop.weighted else 0
+        self.most = min(max(hint[: 2 * shop.count]) + room, shop.passes.size - 1)
         self.begins: dict[int, cp_model.IntVar] = {}
         self.ends: dict[int, Any] = {}
+        self.closings: dict[int, Any] = {}
         self.uses: list[list[tuple[Any, int]]] = [[] for _ in shop.names]
         for i in shop.rows:
             self._place(i, hint)
@@ -94,7 +93,7 @@ class _Model:
         self._crews()
         self.end = self.model.new_int_var(shop.passes.base, self.most, "end")
         for i in shop.rows:
-            self.model.add(self.end >= self.ends[i])
+            self.model.add(self.end >= self.closings[i])
         self.lates = {i: self._late(i) for i in shop.weighted}
         if self.lates:
             self.model.minimize(sum(shop.weights[i] * days for i, days in self.lates.items()))
@@ -104,41 +103,51 @@ class _Model:
     def _place(self, i: int, hint: list[int]) -> None:
         from ortools.sat.python import cp_model
 
-        shop, model = self.shop, self.model
-        _, _, _, day, evening = shop.rows[i]
-        length, floor = shop.passes.lengths[i], shop.passes.floors[i]
-        spans: dict[int, list[int]] = {}
-        ordinals = [shop.standing[i]] if i in shop.standing else range(floor, len(day))
-        for k in ordinals:
-            if (
-                k + length >= len(evening)
-                or day[k] > self.most
-                or (length and evening[k + length] > self.most)
-            ):
-                break
-            spans.setdefault(evening[k + length] - day[k] if length else 0, []).append(day[k])
+        model, length = self.model, self.shop.passes.lengths[i]
+        spans = self._spans(i)
         days = sorted(day for begins in spans.values() for day in begins)
         begin = model.new_int_var_from_domain(cp_model.Domain.from_values(days), f"begin {i}")
         model.add_hint(begin, hint[i])
-        self.begins[i] = begin
+        self.begins[i] = self.ends[i] = self.closings[i] = begin
         if len(spans) == 1:
             (span,) = spans
-            self.ends[i] = begin + span
-            self._use(i, model.new_interval_var(begin, span, begin + span, f"work {i}"))
-            return
-        end = model.new_int_var(days[0], self.most, f"end {i}")
-        self.ends[i] = end
-        chosen = []
-        for span, begins in spans.items():
-            here = model.new_bool_var(f"{i} takes {span}")
-            model.add_linear_expression_in_domain(begin, cp_model.Domain.from_values(begins)).only_enforce_if(
-                here
-            )
-            model.add(end == begin + span).only_enforce_if(here)
-            model.add_hint(here, hint[shop.count + i] - hint[i] == span)
-            self._use(i, model.new_optional_interval_var(begin, span, end, here, f"work {i} for {span}"))
-            chosen.append(here)
-        model.add_exactly_one(chosen)
+            self.closings[i] = begin + span
+            here = {span: True}
+        else:
+            self.closings[i] = model.new_int_var(self.shop.passes.base, self.most, f"end {i}")
+            here = {span: self._taking(i, span, begins) for span, begins in spans.items()}
+            model.add_exactly_one(here.values())
+        if length:
+            self.ends[i] = self.closings[i]
+            for span, taken in here.items():
+                self._use(
+                    i, model.new_optional_fixed_size_interval_var(begin, span, taken, f"work {i} for {span}")
+                )
+
+    def _spans(self, i: int) -> dict[int, list[int]]:
+        """First days a task may have, by the days from there to its boundary (for a milestone back to the evening)."""
+        passes = self.shop.passes
+        _, _, _, day, evening = self.shop.rows[i]
+        standing = self.shop.standing.get(i)
+        spans: dict[int, list[int]] = {}
+        for k in range(passes.floors[i], len(day)) if standing is None else [standing]:
+            if (
+                k + passes.lengths[i] >= len(evening)
+                or max(day[k], evening[k + passes.lengths[i]]) > self.most
+            ):
+                break
+            spans.setdefault(max(passes.base, evening[k + passes.lengths[i]]) - day[k], []).append(day[k])
+        return spans
+
+    def _taking(self, i: int, span: int, begins: list[int]) -> Any:
+        """A choice: the task takes ``span`` days, which only some first days do."""
+        from ortools.sat.python import cp_model
+
+        here = self.model.new_bool_var(f"{i} takes {span}")
+        domain = cp_model.Domain.from_values(begins)
+        self.model.add_linear_expression_in_domain(self.begins[i], domain).only_enforce_if(here)
+        self.model.add(self.closings[i] == self.begins[i] + span).only_enforce_if(here)
+        return here
 
     def _use(self, i: int, interval: Any) -> None:
         if self.shop.passes.lengths[i]:
@@ -171,7 +180,7 @@ class _Model:
 
     def _late(self, i: int) -> Any:
         days = self.model.new_int_var(0, self.most, f"late {i}")
-        self.model.add(days >= self.ends[i] - self.shop.due[i])
+        self.model.add(days >= self.closings[i] - self.shop.due[i])
         return days
 
 

@@ -5,7 +5,8 @@ parent the jobs that lie in that one's busiest stretch, from the second the orde
 moved a little. It is generated against the end of time and then against its beginning again (double justification,
 which never makes it longer). The fittest of old and new stay.
 
-All children are generated together: one step of the serial scheme is a few NumPy operations over all of them.
+All children are generated together: one step of the serial scheme is a few NumPy operations over all of them, or,
+in a longer search and where numba is there, compiled code.
 
 Sources: V. Valls, F. Ballestin, S. Quintanilla, Justification and RCPSP, European Journal of Operational Research
 165 (2005) 375-386; D. Debels, M. Vanhoucke, A decomposition-based genetic algorithm for the resource-constrained
@@ -17,8 +18,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from . import inner_loop
 from .generation import Shop
 
 if TYPE_CHECKING:
@@ -29,11 +31,13 @@ POPULATION = 200
 CHILDREN = 100
 RIVALS = 3
 CROSSED = 0.8
-DISTURBED = 0.5
+DISTURBED = 0.15
 MOVED = 2
 STRETCHES = 4
 APART = 10_000.0
 NEAR = 3
+BEFORE_COMPILING = 4
+GROWTH = 2
 MOST = 15_000
 
 
@@ -125,7 +129,8 @@ class _Serial:
     def __init__(self, plain: PlainShop, backward: bool) -> None:
         import numpy as np
 
-        self.count = plain.count
+        self.plain, self.count = plain, plain.count
+        self.placing: Any = None
         before = plain.after if backward else plain.before
         self.order = range(self.count - 1, -1, -1) if backward else range(self.count)
         self.before = before
@@ -144,6 +149,8 @@ class _Serial:
         """Schedules for priority lists by member and job: small keys go first."""
         import numpy as np
 
+        if self.placing is not None:
+            return self._placed(keys)
         size, count, horizon = len(keys), self.count, self.horizon
         left = np.empty((len(self.crews), size, horizon), np.int16)
         left[:] = self.crews[:, None, None]
@@ -161,6 +168,20 @@ class _Serial:
         used = self.crews[:, None, None] - left[:, :, :top]
         busy = (used / np.maximum(self.crews, 1)[:, None, None]).sum(axis=0)
         return Members(whole, whole.max(axis=1), busy)
+
+    def _placed(self, keys: NDArray[numpy.float64]) -> Members:
+        """The same by the inner loop, one member after the other."""
+        import numpy as np
+
+        plain, size = self.plain, len(keys)
+        ends = np.zeros((size, self.count), np.int64)
+        busy = np.zeros((size, self.horizon))
+        left = np.empty((self.horizon, len(plain.crews)), np.int64)
+        load = (plain.needs / np.maximum(plain.crews, 1)).sum(axis=1)
+        turns = self._in_turn(keys)
+        self.placing(turns, self.waits_for, plain.lengths, plain.needs, plain.crews, load, left, ends, busy)
+        lengths = ends.max(axis=1)
+        return Members(ends, lengths, busy[:, : int(lengths.max())])
 
     def _first_fit(
         self, left: NDArray[numpy.int16], job: NDArray[numpy.int64], earliest: NDArray[numpy.int16], top: int
@@ -212,10 +233,13 @@ def evolve(
     rounds: int | None = None,
     population: int = POPULATION,
     tell: Callable[[list[int], int], None] = lambda ends, length: None,
+    waiting: bool = True,
 ) -> Evolved:
     """Search while ``keep_going()`` and within ``rounds``, until the least length is met; repeatable by seed.
 
-    ``tell`` hears of every better schedule.
+    ``tell`` hears of every better schedule. ``waiting`` for the compiler costs a second or more in which nobody
+    is asked whether to go on; not waiting takes longer until compiled code is there. Compiled code makes so many that the population may be GROWTH times as
+    large before it becomes too much of one kind; so numbers repeat only with or only without it.
     """
     import numpy as np
 
@@ -224,9 +248,13 @@ def evolve(
     keys = chance.normal(0, 0.1 * plain.least_length, (population, plain.count)) - plain.tails
     keys[0] = -plain.tails
     standing = _fittest(forward.generate(keys), population)
+    swift = _swift(waiting or rounds is not None)
     best, tried, done = _shortest(standing), population, 0
     tell(*best)
     while (rounds is None or done < rounds) and best[1] > plain.least_length and keep_going():
+        if forward.placing is None and (placing := swift(done)):
+            forward.placing = backward.placing = placing
+            population *= GROWTH
         keys = _children(standing, chance) if done else _turned(standing)
         born = forward.generate(_turned(backward.generate(keys)))
         standing = _fittest(_together(standing, born), population)
@@ -235,6 +263,22 @@ def evolve(
             best = _shortest(standing)
             tell(*best)
     return Evolved(*best, tried)
+
+
+def _swift(waiting: bool) -> Callable[[int], Any]:
+    """Compiled code by the number of rounds done, or None; ``waiting`` for it makes the answer repeatable."""
+    compiling: inner_loop.Compiling | None = None
+
+    def swift(done: int) -> Any:
+        nonlocal compiling
+        if done < BEFORE_COMPILING:
+            return None
+        if waiting:
+            return inner_loop.compiled() if done == BEFORE_COMPILING else None
+        compiling = compiling or inner_loop.Compiling()
+        return compiling.ready()
+
+    return swift
 
 
 def _turned(members: Members) -> NDArray[numpy.float64]:

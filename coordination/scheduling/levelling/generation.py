@@ -95,7 +95,7 @@ class Shop:
     def cost(self, at: Sequence[int]) -> Cost:
         """The cost of a generated schedule; a standing task that its links would not let stand costs BROKEN a day."""
         n, base = self.count, self.passes.base
-        late = sum(self.weights[i] * max(0, at[n + i] - self.due[i]) for i in self.weighted)
+        late = sum(self.weights[i] * max(0, max(base, at[n + i]) - self.due[i]) for i in self.weighted)
         late += BROKEN * sum(max(0, self._earliest(at, i) - k) for i, k in self.standing.items())
         end = max([base, *at[n : n + n]])
         return Cost(late, end - self.passes.number(self.problem.network.start))

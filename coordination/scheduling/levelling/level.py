@@ -5,8 +5,8 @@ Nothing here reads a clock: the search goes on while ``keep_going()`` says so an
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
-import signal
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -57,9 +57,12 @@ def level(
     if with_solver:
         beside = _Solver(shop, seed, workers - 1, solver_seconds)
     elif workers > 1:
-        beside = _Beside(problem, seed + 1, moves)
+        beside = _Beside(shop, seed + 1, moves)
+    solver = beside if isinstance(beside, _Solver) else None
     try:
-        own = _search(shop, seed, lambda: keep_going() and not (beside and beside.settled()), moves, beside)
+        own = _search(
+            shop, seed, lambda: keep_going() and not (beside and beside.settled()), moves, solver=solver
+        )
     finally:
         other, bound = beside.finish(moves is not None) if beside else (None, None)
     return _told(
@@ -84,37 +87,52 @@ def _least(shop: Shop) -> int:
 
 
 def _search(
-    shop: Shop, seed: int, keep_going: KeepGoing, moves: int | None, beside: _Beside | _Solver | None = None
+    shop: Shop,
+    seed: int,
+    keep_going: KeepGoing,
+    moves: int | None,
+    *,
+    hear: Callable[[list[int]], None] = lambda schedule: None,
+    solver: _Solver | None = None,
+    waiting: bool = False,
 ) -> _Answer:
-    """The search that suits the shop."""
+    """The search that suits the shop; ``hear`` gets every better schedule in the form that ``_answer`` reads."""
     if not is_plain(shop) or not any(shop.passes.lengths):
-        first = shop.generate(shop.in_order(shop.latest_starts()))
-        if isinstance(beside, _Solver):
-            beside.begin(first)
-        found = search(shop, seed, keep_going, moves)
+        if solver:
+            solver.begin(shop.generate(shop.in_order(shop.latest_starts())))
+        found = search(shop, seed, keep_going, moves, hear)
         return _Answer(found.at, found.cost, found.tried)
-    plain = PlainShop(shop)
     heard: list[list[int]] = []
     rounds = 0
 
     def going_on() -> bool:
         nonlocal rounds
         rounds += 1
-        if isinstance(beside, _Solver) and rounds == BEFORE_THE_SOLVER:
-            beside.begin(_placed(shop, plain, heard[-1]))
+        if solver and rounds == BEFORE_THE_SOLVER:
+            solver.begin(_answer(shop, heard[-1], 0).at)
         return keep_going()
 
-    evolved = evolve(plain, seed, going_on, rounds=moves, tell=lambda ends, length: heard.append(ends))
-    at = _placed(shop, plain, evolved.ends)
-    return _Answer(at, shop.cost(at), evolved.tried)
+    def told(ends: list[int], length: int) -> None:
+        heard.append(ends)
+        hear(ends)
+
+    evolved = evolve(PlainShop(shop), seed, going_on, rounds=moves, tell=told, waiting=waiting)
+    return _answer(shop, evolved.ends, evolved.tried)
 
 
-def _placed(shop: Shop, plain: PlainShop, ends: list[int]) -> list[int]:
-    """A plain schedule as instants by place: generated again in its own order, which never makes it longer."""
+def _answer(shop: Shop, schedule: list[int], tried: int) -> _Answer:
+    """What a search has heard of as an answer: instants by place, or boundaries by job of a plain shop.
+
+    Those are generated again in their own order, which never makes them longer.
+    """
+    if not is_plain(shop):
+        return _Answer(schedule, shop.cost(schedule), tried)
+    plain = PlainShop(shop)
     priority = [0.0] * shop.count
     for job, i in enumerate(plain.jobs):
-        priority[i] = float(ends[job] - plain.lengths[job])
-    return shop.generate(shop.in_order(priority))
+        priority[i] = float(schedule[job] - plain.lengths[job])
+    at = shop.generate(shop.in_order(priority))
+    return _Answer(at, shop.cost(at), tried)
 
 
 class _Solver:
@@ -154,15 +172,15 @@ class _Solver:
 
 
 class _Beside:
-    """A second search with another seed, in a process of its own."""
+    """A second search with another seed, in a process of its own, which tells of every better schedule it finds."""
 
-    def __init__(self, problem: CrewProblem, seed: int, moves: int | None) -> None:
+    def __init__(self, shop: Shop, seed: int, moves: int | None) -> None:
+        self.shop = shop
         context = multiprocessing.get_context("spawn")
         self._stop = context.Event()
         self._ear, mouth = context.Pipe(duplex=False)
-        self._process = context.Process(
-            target=_work, args=(problem, seed, moves, self._stop, mouth), daemon=True
-        )
+        work = shop.problem, seed, moves, self._stop, mouth
+        self._process = context.Process(target=_work, args=work, daemon=True)
         self._process.start()
         mouth.close()
 
@@ -171,21 +189,21 @@ class _Beside:
         return False
 
     def finish(self, wait: bool) -> tuple[_Answer | None, int | None]:
-        """Stop (or ``wait`` for the end of its moves) and hand over its answer."""
+        """Take the best it has told of (or ``wait`` for the end of its moves) and end the process."""
         if not wait:
             self._stop.set()
-        try:
-            answer: _Answer | None = self._ear.recv() if self._ear.poll(None if wait else 2.0) else None
-        except EOFError:
-            answer = None
-        self._process.join(1.0)
-        if self._process.is_alive():
+        last: _Answer | list[int] | None = None
+        with contextlib.suppress(EOFError):
+            while self._ear.poll(None if wait else 0.05):
+                last = self._ear.recv()
+        if not wait:
+            self._process.join(0.2)
             self._process.terminate()
-            self._process.join()
+        self._process.join()
         self._ear.close()
-        return answer, None
+        return (_answer(self.shop, last, 0) if isinstance(last, list) else last), None
 
 
 def _work(problem: CrewProblem, seed: int, moves: int | None, stop: Event, mouth: Connection) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the one who started it says when to stop
-    mouth.send(_search(Shop(problem), seed, lambda: not stop.is_set(), moves))
+    mouth.send(_search(Shop(problem), seed, lambda: not stop.is_set(), moves, hear=mouth.send, waiting=True))
+    mouth.close()

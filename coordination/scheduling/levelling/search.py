@@ -25,10 +25,16 @@ class Found:
     tried: int
 
 
-def search(shop: Shop, seed: int, keep_going: KeepGoing, moves: int | None = None) -> Found:
+def search(
+    shop: Shop,
+    seed: int,
+    keep_going: KeepGoing,
+    moves: int | None = None,
+    tell: Callable[[list[int]], None] = lambda at: None,
+) -> Found:
     """The best schedule found while ``keep_going()`` and within ``moves``; never worse than latest start first.
 
-    Raises OutOfHorizon when not even the first schedule fits into the calendars.
+    ``tell`` hears of every better schedule. Raises OutOfHorizon when not even the first one fits into the calendars.
     """
     priority = shop.latest_starts()
     at = shop.generate(shop.in_order(priority))
@@ -40,6 +46,8 @@ def search(shop: Shop, seed: int, keep_going: KeepGoing, moves: int | None = Non
         at = shop.generate(shop.in_order(moved))
         tried += 1
         new = shop.cost(at)
+        if new < cost:
+            tell(at)
         if new <= cost:
             best, cost, priority = at, new, moved
     return Found(best, cost, tried)

@@ -2,6 +2,7 @@
 
 Company and local rules come as further files of the same schema. An entry of a further file that says
 ``replace = true`` takes the place of the entry of the same name; else a double name is refused.
+An ``[[addition]]`` asks more of a task that is there already.
 """
 
 import hashlib
@@ -19,6 +20,7 @@ from coordination.siteprep.conditions import Condition
 from coordination.siteprep.entries import FindingEntry, GateEntry, QuantityEntry, TaskEntry, TradeEntry
 from coordination.siteprep.entry_fields import Vocabulary, pattern, read_condition
 from coordination.siteprep.entry_reading import (
+    read_addition,
     read_finding,
     read_gate,
     read_quantity,
@@ -109,7 +111,7 @@ def _assembled(paths: Iterable[Path]) -> Catalogue:
         cautions,
         quantities,
         {key: read_finding(table, known) for key, table in listed["finding"].items()},
-        {key: read_task(table, known) for key, table in listed["task"].items()},
+        _tasks(contents, listed["task"], known),
         {key: read_gate(table, known) for key, table in listed["gate"].items()},
         _digest(contents),
     )
@@ -147,8 +149,22 @@ def _listed(kind: str, contents: Iterable[tuple[str, Mapping[str, Any]]]) -> dic
                 reason = "there is nothing of this name to replace" if replaces else "is defined twice"
                 raise CatalogueError(file, f"{kind} {name}", _LISTS[kind], reason)
             found[name] = Table(file, f"{kind} {name}", {**each.rest(), _LISTS[kind]: name})
-        for odd in sorted(set(content) - {*_LISTS, "source"}):
+        for odd in sorted(set(content) - {*_LISTS, "source", "addition"}):
             raise CatalogueError(file, "file", odd, "is not a kind of entry")
+    return found
+
+
+def _tasks(
+    contents: Iterable[tuple[str, Mapping[str, Any]]], listed: Mapping[str, Table], known: Vocabulary
+) -> dict[str, TaskEntry]:
+    """Return the tasks of all files with what the additions ask of them besides, in the order of the files."""
+    found = {key: read_task(table, known) for key, table in listed.items()}
+    for file, content in contents:
+        for number, each in enumerate(content.get("addition", ()), start=1):
+            if not isinstance(each, dict):
+                raise CatalogueError(file, f"addition {number}", "addition", "should be a table")
+            task = read_addition(Table(file, f"addition {each.get('task', number)}", each), known, found)
+            found[task.entry] = task
     return found
 
 

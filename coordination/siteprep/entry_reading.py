@@ -1,6 +1,7 @@
 """Reading task, gate and other entries from TOML tables. Every complaint names file, entry and key."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, cast
 
 from coordination.siteprep.entries import (
@@ -68,6 +69,33 @@ def read_task(table: Table, known: Vocabulary) -> TaskEntry:
         file=table.file,
     )
     table.done()
+    _check_requirements(table, found, known)
+    return found
+
+
+def read_addition(table: Table, known: Vocabulary, tasks: Mapping[str, TaskEntry]) -> TaskEntry:
+    """Return the task named in ``table`` with what a local or company rule asks of it besides.
+
+    Requirements, predecessors, covered work and cautions can be added; nothing is taken away.
+    Raises CatalogueError, which names the file of the addition.
+    """
+    task = tasks[table.word("task", among=tasks)]
+    source = _sources(table, known)
+    added = tuple(read_requirement(each, known, task.spread, source[0]) for each in table.tables("requires"))
+    links = _links(table, known, task.spread)
+    cautions = table.words("cautions", among=known.cautions)
+    table.done()
+    if not (added or links or cautions):
+        raise table.error(
+            "requires", "is missing; an addition adds a requirement, a predecessor or a caution"
+        )
+    found = replace(
+        task,
+        requirements=(*task.requirements, *added),
+        links=(*task.links, *links),
+        cautions=tuple(dict.fromkeys((*task.cautions, *cautions))),
+        file=table.file if links else task.file,
+    )
     _check_requirements(table, found, known)
     return found
 

@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -21,6 +22,8 @@ from coordination.scheduling.network import Link, NetworkError, Task
 from coordination.scheduling.network_json import read_network
 from coordination.scheduling.results_json import forecast_as_json, levelled_sm_as_json, schedule_as_json
 from tests.scheduling.levelling.small_problems import SM
+
+ROOT = Path(__file__).resolve().parents[2]
 
 
 def documented_examples():
@@ -205,5 +208,5 @@ def test_the_core_starts_without_numpy_and_without_the_solver():
         "coordination.scheduling.levelling.level; "
         "sys.exit(' '.join({'numpy', 'ortools', 'scipy', 'django'} & set(sys.modules)) or 0)"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=ROOT)
     assert (done.returncode, done.stderr) == (0, "")

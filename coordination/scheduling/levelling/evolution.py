@@ -238,8 +238,9 @@ def evolve(
     """Search while ``keep_going()`` and within ``rounds``, until the least length is met; repeatable by seed.
 
     ``tell`` hears of every better schedule. ``waiting`` for the compiler costs a second or more in which nobody
-    is asked whether to go on; not waiting takes longer until compiled code is there. Compiled code makes so many that the population may be GROWTH times as
-    large before it becomes too much of one kind; so numbers repeat only with or only without it.
+    is asked whether to go on; not waiting takes longer until compiled code is there. Compiled code makes so many
+    schedules that the population may be GROWTH times as large before it becomes too much of one kind; so numbers
+    repeat only with it or only without.
     """
     import numpy as np
 

@@ -11,11 +11,15 @@ Key = TypeVar("Key", bound=Hashable)
 
 @dataclass(frozen=True)
 class Alteration:
-    """A task that stays but is not the same: the fields that differ, and its old key if it was renamed."""
+    """A task that stays but is not the same: the fields that differ, and its old key if it was renamed.
+
+    ``requirements`` are the keys of those that are new or have other terms: what was accepted does not answer them.
+    """
 
     key: str
     old_key: str
     fields: tuple[str, ...]
+    requirements: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -50,7 +54,7 @@ def compare(old: Plan, new: Plan) -> Change:
     pairs = {key: _ancestor(task, before, after) for key, task in after.items()}
     kept = {key: old_key for key, old_key in pairs.items() if old_key}
     altered = tuple(
-        Alteration(key, old_key, differing)
+        Alteration(key, old_key, differing, _unanswered(before[old_key], after[key]))
         for key, old_key in kept.items()
         if (differing := _differing(before[old_key], after[key]))
     )
@@ -89,6 +93,11 @@ def _differing(old: Task, new: Task) -> tuple[str, ...]:
         if one != other and each.name != "was":
             found.append(each.name)
     return tuple(found)
+
+
+def _unanswered(old: Task, new: Task) -> tuple[str, ...]:
+    terms = {each.key: each.terms() for each in old.requirements}
+    return tuple(each.key for each in new.requirements if terms.get(each.key) != each.terms())
 
 
 def _sorted_out(

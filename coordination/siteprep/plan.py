@@ -1,4 +1,7 @@
-"""The plan of a job: the door for everybody outside. ``derive`` makes it, ``compare`` lays two side by side."""
+"""The plan of a job: the door for everybody outside.
+
+``derive`` makes it, ``compare`` lays two side by side, ``rework`` says what a change costs in work done.
+"""
 
 from coordination.siteprep.comparing import Alteration, Change, compare
 from coordination.siteprep.deriving import derive
@@ -17,6 +20,7 @@ from coordination.siteprep.plan_parts import (
     Requirement,
     Task,
 )
+from coordination.siteprep.reworking import Rework, rework
 from coordination.siteprep.sources import Source
 
 __all__ = [
@@ -33,9 +37,11 @@ __all__ = [
     "Quantity",
     "Question",
     "Requirement",
+    "Rework",
     "Source",
     "Task",
     "compare",
     "derive",
     "plan_from_json",
+    "rework",
 ]

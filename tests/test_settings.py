@@ -217,3 +217,40 @@ def test_a_deployment_is_shown_every_entry_that_rests_on_memory():
     assert named == resting
     assert len(resting) > 50
     assert [each for each in found if not each.hint.startswith("Confirm with: ") or len(each.hint) < 16] == []
+
+
+@pytest.mark.parametrize("text", ["--5", "²", "5-"])
+def test_a_number_is_written_in_plain_digits(environment, text):
+    environment(text)
+    with pytest.raises(ImproperlyConfigured, match="write a whole number from 1 to 500"):
+        written.number(NAME, default=50, low=1, high=500)
+
+
+@pytest.mark.parametrize(
+    "text", ["sqlite://", "postgresql://app@host:many/name", "postgresql://host", "mysql://host/name", "name"]
+)
+def test_a_database_that_cannot_be_is_refused_by_name(environment, text, tmp_path):
+    environment(text)
+    with pytest.raises(ImproperlyConfigured, match=f"^{NAME} is '{text}'; write postgresql://"):
+        written.database(NAME, var=tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("text", "server"),
+    [
+        (None, None),
+        ("", None),
+        ("smtp://mail.example:587", ("mail.example", 587)),
+        ("smtp://mail.example", ("mail.example", 25)),
+    ],
+)
+def test_a_mail_server_is_host_and_port(environment, text, server):
+    environment(text)
+    assert written.mail_server(NAME) == server
+
+
+@pytest.mark.parametrize("text", ["mailhost", "smtp://", "https://mail.example", "smtp://mail.example:x"])
+def test_a_mail_server_that_cannot_be_is_refused_by_name(environment, text):
+    environment(text)
+    with pytest.raises(ImproperlyConfigured, match=f"^{NAME} is '{text}'; write smtp://host:port.$"):
+        written.mail_server(NAME)

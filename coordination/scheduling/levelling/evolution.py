@@ -34,6 +34,7 @@ CROSSED = 0.8
 DISTURBED = 0.15
 MOVED = 2
 STRETCHES = 4
+WIDTH = 0.1, 0.5
 APART = 10_000.0
 NEAR = 3
 BEFORE_COMPILING = 4
@@ -360,7 +361,7 @@ def _busiest(
     import numpy as np
 
     shape = (1, len(members.lengths))
-    width = np.maximum(1, (members.lengths * chance.uniform(0.25, 0.75, shape)).astype(np.int64))
+    width = np.maximum(1, (members.lengths * chance.uniform(*WIDTH, shape)).astype(np.int64))
     begin = (chance.random((STRETCHES, shape[1])) * (members.lengths - width + 1)).astype(np.int64)
     rows = np.arange(shape[1])
     so_far = np.pad(members.busy.cumsum(axis=1), ((0, 0), (1, 0)))

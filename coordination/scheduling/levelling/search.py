@@ -1,4 +1,4 @@
-"""Local search on priorities: move a whole group, a crew's tasks in a group, or a few tasks; keep what is not worse.
+"""Local search on priorities: move a group, a crew's tasks in it, or a few tasks; keep what is not worse.
 
 Every priority list gives a feasible schedule, so there is an answer at any moment. The same seed and number of
 moves give the same answer.
@@ -79,6 +79,10 @@ class _Mover:
             self._shift(moved, chance.choice(self.groups), self.far)
         elif draw < 0.35 and self.parts:
             self._shift(moved, chance.choice(self.parts), self.far)
+        elif draw < 0.45:
+            moved[chance.choice(self.movable)] = priority[chance.choice(self.movable)] + chance.choice(
+                [-0.5, 0.5]
+            )
         else:
             for _ in range(chance.randint(1, 4)):
                 moved[chance.choice(self.movable)] += chance.gauss(0, self.near)

@@ -78,6 +78,13 @@ def test_small_problems_are_solved_to_the_end(rows):
     assert search(Shop(problem), 1, lambda: True, 2000).cost == best_of_all(problem)
 
 
+@settings(max_examples=15, deadline=None)
+@given(problems())
+def test_priorities_far_apart_do_not_hide_the_best_order(problem):
+    if len(problem.network.tasks) <= 5:
+        assert search(Shop(problem), 1, lambda: True, 1500).cost == best_of_all(problem)
+
+
 def two_tasks(**given_):
     network = Network(
         (Task("a", 2, "site"), Task("b", 2, "site")), (Link("a", "b", "SS", 1),), CALENDARS, START, **given_

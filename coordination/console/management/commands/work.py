@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from coordination.background.running import run_forever, run_until_idle
 from coordination.console.background_work import WORKS
+from coordination.files import keeping
 
 
 class Command(BaseCommand):
@@ -19,6 +20,7 @@ class Command(BaseCommand):
         parser.add_argument("--until-idle", action="store_true", help="stop when nothing is due")
 
     def handle(self, *args: Any, until_idle: bool, **options: Any) -> None:
+        keeping.sweep()
         if until_idle:
             for tried in run_until_idle(WORKS, timezone.now()):
                 self.stdout.write(f"{tried.kind} {tried.key}: {tried.error or 'done'}")

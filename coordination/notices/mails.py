@@ -1,0 +1,134 @@
+"""One mail about one decision to one person: plain text, in their language, with a link to the page.
+
+No telephone number, no token, nothing that signs in: whoever gets the mail by mistake learns little and may do nothing.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils import translation
+from django.utils.formats import date_format
+
+from coordination.access.models import Person, Project
+from coordination.gates.sentences import in_language
+from coordination.notices.sentences import SUBJECTS
+from coordination.notices.telling import WHOLE_SITE, reopened
+from coordination.projects.models import Gate, Question, Requirement, Task
+from coordination.projects.queries import standing_facts
+from coordination.record.queries import Decision
+
+
+@dataclass(frozen=True)
+class Mail:
+    subject: str
+    body: str
+    headers: Mapping[str, str]
+
+
+def mail_of(decision: Decision, kind: str, person: Person, project: Project, roles: frozenset[str]) -> Mail:
+    """The mail as the person reads it. ``roles`` choose the page that the link leads to."""
+    with translation.override(person.language):
+        about = _about(decision, kind, project)
+        context = {
+            "person": person,
+            "project": project,
+            "what": about["what"],
+            "who": decision.actor.get("name", ""),
+            "reasons": _reasons(decision, kind),
+            "at_work": about.get("at_work", ()),
+            "answer": about.get("answer", ""),
+            "answer_by": _moment(decision.body.get("answer_by"), project) if kind == "offered" else "",
+            "crew_waiting": bool(decision.body.get("crew_waiting")),
+            "address": settings.SITE_ADDRESS + _page(kind, about.get("task"), project, roles),
+        }
+        subject = str(SUBJECTS[kind]) % {"site": project.name, "what": about["what"]}
+        body = render_to_string(f"mail/{kind}.txt", context).strip() + "\n"
+    return Mail(" ".join(subject.split())[:180], body, {"Auto-Submitted": "auto-generated"})
+
+
+def _about(decision: Decision, kind: str, project: Project) -> dict[str, Any]:
+    """What the mail is about in words, and the task whose page it leads to."""
+    if kind == "reopened":
+        return _of_reopening(decision, project)
+    if kind == "cleared":
+        gate = (
+            Gate.objects.select_related("task")
+            .filter(task__project=project, key=decision.body["gate"])
+            .first()
+        )
+        return {"what": _gate_words(gate, decision.subject), "task": gate.task if gate else None}
+    if kind == "answered":
+        return _of_answer(decision, project)
+    key, _, requirement = decision.subject.partition("#")
+    task = Task.objects.filter(project=project, key=key).first()
+    what = in_language(task.derived.get("text", {})) if task else key
+    if task and requirement:
+        asked = Requirement.objects.filter(task=task, key=requirement).first()
+        what = f"{what}: {in_language(asked.terms.get('text', {})) if asked else requirement}"
+    return {"what": what, "task": task}
+
+
+def _of_reopening(decision: Decision, project: Project) -> dict[str, Any]:
+    keys = [str(item["gate"]) for item in reopened(decision)]
+    rows = {
+        row.key: row
+        for row in Gate.objects.select_related("task").filter(task__project=project, key__in=keys)
+    }
+    words = "; ".join(_gate_words(rows.get(key), key) for key in keys)
+    working = {
+        (str(one["task"]), str(one["company"]))
+        for item in reopened(decision)
+        for one in item.get("at_work", ())
+    }
+    tasks = {
+        task.key: in_language(task.derived.get("text", {}))
+        for task in Task.objects.filter(project=project, key__in=[key for key, _company in working])
+    }
+    at_work = [", ".join(filter(None, (tasks.get(key) or key, company))) for key, company in sorted(working)]
+    first = rows.get(keys[0])
+    return {"what": words, "task": first.task if first else None, "at_work": at_work}
+
+
+def _of_answer(decision: Decision, project: Project) -> dict[str, Any]:
+    fact = decision.subject
+    question = Question.objects.filter(project=project, fact=fact).first()
+    known = standing_facts(project).definitions.get(fact)
+    words = question.derived.get("text", {}) if question else dict(known.text) if known else {}
+    said = decision.body.get("facts", {}).get(fact, {})
+    return {"what": in_language(words) or fact, "answer": said.get("typed", "")}
+
+
+def _gate_words(gate: Gate | None, key: str) -> str:
+    return (in_language(gate.derived.get("text", {})) if gate else "") or key
+
+
+def _reasons(decision: Decision, kind: str) -> list[str]:
+    if kind not in {"refused", "reopened"}:
+        return []
+    given = decision.body.get("reasons") or decision.body.get("reason") or []
+    return [given] if isinstance(given, str) else [str(reason) for reason in given]
+
+
+def _moment(text: str | None, project: Project) -> str:
+    if not text:
+        return ""
+    local = datetime.fromisoformat(text).astimezone(ZoneInfo(project.zone))
+    return f"{date_format(local, 'D j M', use_l10n=False)}, {local:%H:%M}"
+
+
+def _page(kind: str, task: Task | None, project: Project, roles: frozenset[str]) -> str:
+    """The page for this reader; their own first page where the thing itself has left the plan."""
+    whole = bool(roles & WHOLE_SITE)
+    if kind == "answered":
+        return reverse("facts" if whole else "home", args=[project.uid] if whole else [])
+    if task is None:
+        return reverse("project", args=[project.uid]) if whole else reverse("home")
+    if kind in {"reopened", "cleared"}:
+        return reverse("gate", args=[project.uid, task.uid])
+    return reverse("task" if whole else "my-task", args=[project.uid, task.uid])

@@ -1,0 +1,14 @@
+"""The subject of each kind of mail."""
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+SUBJECTS: Mapping[str, str | Promise] = {
+    "offered": _("%(site)s: offered to you: %(what)s"),
+    "refused": _("%(site)s: came back with reasons: %(what)s"),
+    "reopened": _("%(site)s: gate reopened: %(what)s"),
+    "cleared": _("%(site)s: gate cleared: %(what)s"),
+    "answered": _("%(site)s: question answered: %(what)s"),
+}

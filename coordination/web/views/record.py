@@ -10,6 +10,7 @@ from coordination.projects.queries import standing_facts
 from coordination.record.queries import decisions, length_and_head
 from coordination.web.guards import guard
 from coordination.web.shapes.record_lines import Naming
+from coordination.web.shapes.standing_still import standing_still
 
 PAGE = 40
 
@@ -28,7 +29,9 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
         "length": length,
         "head": head,
         "stream": site.stream,
+        "command": "python manage.py verify_record",
         "older": after or None,
+        "still": standing_still(site),
         "newer": min(length, until + PAGE) if until < length else None,
     }
     return render(request, "record/show.html", context)

@@ -18,7 +18,7 @@ from coordination.siteprep.gating import gates_of
 from coordination.siteprep.joining import Ground, links_between, once, refuse_rings
 from coordination.siteprep.placing import place_of, places_of
 from coordination.siteprep.plan_parts import Place, Plan, Task
-from coordination.siteprep.quantities import missing, quantities
+from coordination.siteprep.quantities import leaning, missing, quantities
 from coordination.siteprep.requiring import requirements, truth_at
 
 # What no single task reads, yet every sheet or date rests on.
@@ -42,7 +42,7 @@ def derive(facts: Facts, catalogue: Catalogue) -> Plan:
     asked = Asked()
     places = places_of(facts)
     figures = quantities(facts, catalogue.quantities)
-    filling = Filling(facts, figures)
+    filling = Filling(facts, figures, leaning(facts))
     tasks = _tasks(catalogue, places, filling, asked)
     ground = Ground(catalogue, _by_entry(tasks), {place.key: place for place in places})
     gates, milestones, gate_links = gates_of(ground, filling, asked)

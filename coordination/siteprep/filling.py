@@ -1,6 +1,6 @@
 """Filling a catalogue text with this job's words and figures, and noting which facts it had to do without."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TypeVar
@@ -24,16 +24,20 @@ Worded = TypeVar("Worded", Quantity, Package)
 
 @dataclass
 class Filling:
-    """Fills texts for one job at one place; ``unknown`` gathers the facts whose figures were wanting."""
+    """Fills texts for one job at one place; ``unknown`` gathers the facts whose figures were wanting.
+
+    ``leaning`` names for each quantity the unknown facts that it is left out for, or reckoned without.
+    """
 
     facts: Facts
     figures: tuple[Quantity, ...]
+    leaning: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     place: Place | None = None
     unknown: list[str] = field(default_factory=list)
 
     def at(self, place: Place) -> "Filling":
         """Return a filling for ``place`` with nothing gathered yet."""
-        return Filling(self.facts, self.figures, place)
+        return Filling(self.facts, self.figures, self.leaning, place)
 
     def text(self, text: Text) -> dict[str, str]:
         """Return ``text`` with every field filled."""
@@ -72,12 +76,17 @@ class Filling:
         found = self._figures(key)
         return found[0].value if found else None
 
+    def wanting(self, key: str) -> tuple[str, ...]:
+        """Return the unknown facts that a quantity is left out for, or reckoned without."""
+        return self.leaning.get(key, ())
+
     def _figures(self, key: str) -> list[Quantity]:
         found = [each for each in self.figures if each.key == key or each.key.startswith(f"{key}-")]
         landing = self.place.landing if self.place else None
         return [each for each in found if landing and each.place == f"landing-{landing}"] or found
 
     def _quantity(self, key: str, language: str) -> str:
+        self.unknown += [each for each in self.wanting(key) if each not in self.unknown]
         amounts = [amount(each.value, each.unit, self.facts.units) for each in self._figures(key)]
         return _listed(amounts) or self._not_known(language)
 

@@ -29,6 +29,7 @@ def links_between(ground: Ground, filling: Filling, asked: Asked) -> Iterator[Li
             applies = condition.truth(filling.facts)
             asked.note(applies.unknown, task.key)
             if applies.value is not False:
+                asked.note(filling.wanting(entry.lag.quantity), task.key)
                 for before in _waited_for(entry, task, ground):
                     yield _link(entry, before, task, filling.at(place))
 

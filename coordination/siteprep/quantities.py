@@ -53,6 +53,27 @@ def missing(facts: Facts) -> tuple[str, ...]:
     return (*(key for key in wanted if facts.value(key) is None), *cure_open(facts), *doorways_open(facts))
 
 
+def leaning(facts: Facts) -> Mapping[str, tuple[str, ...]]:
+    """Return for each figure the unknown facts that it is left out for, or reckoned without."""
+    ends = [f"landing.{landing}.elevation" for landing in (facts.landings[0], facts.landings[-1])]
+    heights = ["pit.depth", *ends]
+    wanted = {
+        "travel": ends,
+        "hoistway_height": [*heights, "hoistway.overhead"],
+        "sill_height": heights,
+        "lintel_height": [*heights, "lift.opening_height"],
+        "sill_backing_bottom": [*heights, "lift.sill_backing_height"],
+        "bracket": [*heights, "hoistway.overhead", "lift.bracket_spacing"],
+        "working_depth": ["power.volts", "power.earthing", "machine_room.facing"],
+    }
+    return {
+        **{key: tuple(each for each in keys if facts.value(each) is None) for key, keys in wanted.items()},
+        "cure_days": cure_open(facts),
+        "door_to_sill": doorways_open(facts)[:1] if facts.value("door.kind") is None else (),
+        "sill_from_framing": doorways_open(facts),
+    }
+
+
 def _worded(figure: Figure, entry: QuantityEntry) -> Quantity:
     number = str(figure.number)
     return Quantity(
@@ -102,8 +123,10 @@ def _brackets(facts: Facts) -> Iterator[Figure]:
     if pit is None or overhead is None or elevations[0] is None or elevations[-1] is None:
         return
     drawn = tuple(int(each) for each in as_tuple(facts.value("lift.bracket_elevations")))
+    residence = facts.value("lift.class") == "private residence"
     result = brackets.calculate(
         brackets.BracketInputs(
+            lift_class="private residence" if residence else "limited use",
             pit_depth=pit,
             travel=elevations[-1] - elevations[0],
             overhead=overhead,
@@ -112,8 +135,12 @@ def _brackets(facts: Facts) -> Iterator[Figure]:
             drawing_revision=_revision(facts) if drawn else None,
         )
     )
+    usual = _source(result.max_spacing.source) if residence else None
     yield Figure(
-        "bracket_spacing", "rail-wall", _whole(result.max_spacing.amount), source=_spacing_source(facts)
+        "bracket_spacing",
+        "rail-wall",
+        _whole(result.max_spacing.amount),
+        source=_spacing_source(facts) or usual,
     )
     for bracket in result.brackets:
         height = bracket.above_pit_floor

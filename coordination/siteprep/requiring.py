@@ -59,7 +59,7 @@ def _limits(
         low = _rounded(nominal - entry.minus * (nominal if entry.relative else 1), nominal)
     if nominal is not None and entry.plus is not None:
         high = _rounded(nominal + entry.plus * (nominal if entry.relative else 1), nominal)
-    return low, high, nominal, frozenset(fact for _, fact in bounds if fact)
+    return low, high, nominal, frozenset(fact for _, unknown in bounds for fact in unknown)
 
 
 def _rounded(limit: Number, nominal: Number) -> Number:
@@ -67,13 +67,13 @@ def _rounded(limit: Number, nominal: Number) -> Number:
     return round(limit) if isinstance(nominal, int) else limit
 
 
-def _figure(bound: Bound, place: Place, here: Filling) -> tuple[Number | None, str]:
-    """Return the number of a bound and, where its fact is unknown, that fact."""
+def _figure(bound: Bound, place: Place, here: Filling) -> tuple[Number | None, tuple[str, ...]]:
+    """Return the number of a bound and the unknown facts that it leans on."""
     if bound.quantity:
-        return here.figure(bound.quantity), ""
+        return here.figure(bound.quantity), here.wanting(bound.quantity)
     if not bound.fact:
-        return bound.number, ""
+        return bound.number, ()
     key = bound.fact.replace("{landing}", place.landing or "")
     value = here.facts.reckoned(key)
     number = value if isinstance(value, int | float) and not isinstance(value, bool) else None
-    return number, key if here.facts.value(key) is None else ""
+    return number, (key,) if here.facts.value(key) is None else ()

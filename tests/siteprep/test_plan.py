@@ -260,6 +260,30 @@ def test_sliding_doors_of_a_residence_may_stand_farther_from_the_sill():
     assert asked["sliding-face-to-sill"].high == 9 * INCH // 4
 
 
+def test_an_older_edition_does_not_lift_the_rule_for_the_space_between_the_doors():
+    older = plan(read_facts(RESIDENCE.statements() | {"code.elevator": 2013}))
+    assert [each.key for each in older.findings] == ["door-space-older-edition"]
+    assert "door-space@landing-1" in {task.key for task in older.tasks}
+    assert plan(RESIDENCE).findings == ()
+
+
+def test_a_figure_that_cannot_be_told_yet_asks_for_its_facts_on_behalf_of_the_task():
+    found = plan(RESIDENCE.forgetting("lift.door_setback"))
+    line = asked_at(found, "frame-opening@landing-1")["sill-line"]
+    assert (line.high, line.because) == (None, ("lift.door_setback",))
+    asked = {each.fact: each.tasks for each in found.questions}
+    assert asked["lift.door_setback"] == tuple(f"frame-opening@landing-{each}" for each in ("G", "1", "2"))
+    assert asked["pit.maturity_datum"] == ("pit-strength@pit",)
+
+
+def test_rails_of_a_residence_are_bracketed_closer():
+    without = RESIDENCE.forgetting("lift.bracket_spacing")
+    spacing = next(each for each in plan(without).quantities if each.key == "bracket_spacing")
+    assert (spacing.value, spacing.source.status) == (60 * INCH, "practice")
+    steps = [high - low for (low, _), (high, _) in pairwise(heights(plan(without)))]
+    assert max(steps) <= 60 * INCH
+
+
 def test_without_a_machine_room_its_place_is_the_controllers():
     found = plan(RESIDENCE)
     assert entries(found) & {"room-walls", "room-door", "room-climate", "sprinkler-room"} == set()
@@ -392,7 +416,7 @@ def test_a_car_of_the_usual_size_with_its_load_is_not_remarked_on():
 def test_what_only_memory_forbids_is_a_finding():
     wide = read_facts(RESIDENCE.statements() | {"lift.car_width": "4'", "lift.car_depth": "4'"})
     shown = {each.key: each.source.status for each in plan(wide).findings}
-    assert shown == {"unrated": "code", "class-area": "memory"}
+    assert shown == {"class-area": "memory"}
     heavy = plan(read_facts(PLATFORM.statements() | {"lift.load": "550 kg"})).findings
     assert [(each.key, each.text["en"], each.source.status) for each in heavy] == [
         ("class-load", "The rated load is 550 kg; the class is said to allow 500 kg.", "memory")

@@ -65,7 +65,9 @@ urlpatterns = [
         tasks.do_requirement,
         name="requirement-doing",
     ),
-    path("sites/<uuid:project>/handoffs/<uuid:offer>/<uuid:task>", tasks.answer_handoff, name="handoff-answer"),
+    path(
+        "sites/<uuid:project>/handoffs/<uuid:offer>/<uuid:task>", tasks.answer_handoff, name="handoff-answer"
+    ),
     # a trade's own pages
     path("my/<uuid:project>/", my.tasks, name="my-tasks"),
     path("my/<uuid:project>/tasks/<uuid:task>", my.task, name="my-task"),

@@ -1,0 +1,64 @@
+"""Papers made on demand: as dense as it takes to get each onto its page, never denser than can be read."""
+
+import hashlib
+import io
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from django.template.loader import render_to_string
+from pypdf import PdfReader
+
+from coordination.paper import render_apart
+
+STYLE = Path(__file__).with_name("papers.css")
+DENSITIES = ("roomy", "tight", "dense")
+LIMIT = 120.0
+Resources = Mapping[str, bytes | Path]
+Page = Callable[[str], str]
+
+
+def paper_size(code_set: str) -> str:
+    """Letter where the US codes are adopted, else A4."""
+    return "letter" if code_set == "us" else "a4"
+
+
+def density_for(lines: float, roomy: float = 46, tight: float = 62) -> str:
+    """The density at which so many lines are likely to fit onto a page; what does not fit is tried denser."""
+    return "roomy" if lines <= roomy else "tight" if lines <= tight else "dense"
+
+
+def paper(
+    template: str,
+    context: Mapping[str, Any],
+    resources: Resources,
+    *,
+    title: str,
+    language: str,
+    made_at: datetime,
+    pages: int = 1,
+    begin: str = "roomy",
+) -> bytes:
+    """The PDF of a template on ``pages`` pages; on more only where the densest still does not fit.
+
+    The template gets ``density``, the first one tried being ``begin``, and asks for ``style/papers.css``.
+    Raises PaperError.
+    """
+    made = b""
+    for density in DENSITIES[DENSITIES.index(begin) :]:
+        html = render_to_string(
+            template, {**context, "density": density, "language": language, "title": title}
+        )
+        made = render_apart(
+            html,
+            {**resources, "style/papers.css": STYLE},
+            identifier=hashlib.sha256(html.encode()).digest()[:16],
+            made_at=made_at,
+            language=language,
+            title=title,
+            limit=LIMIT,
+        )
+        if len(PdfReader(io.BytesIO(made)).pages) <= pages:
+            break
+    return made

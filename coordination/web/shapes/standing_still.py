@@ -1,0 +1,63 @@
+"""What the program tried too often for one project and left to a person: said, not hidden."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from coordination.access.models import Project
+from coordination.background.models import Lease
+from coordination.background.queries import given_up
+from coordination.evidence.models import Evidence
+from coordination.gates.models import Clearing
+from coordination.notices.models import Message
+
+WHAT: Mapping[str, str | Promise] = {
+    "renditions": _("The small copies of a photo could not be made"),
+    "reports": _("A report could not be made"),
+    "messages": _("Nobody could be told of the newest decisions"),
+    "mails": _("A mail could not be sent"),
+}
+
+
+@dataclass(frozen=True)
+class StandingStill:
+    """One piece of work that was given up, after so many attempts."""
+
+    what: str
+    attempts: int
+
+
+def standing_still(project: Project) -> list[StandingStill]:
+    """By kind, then in the order of their keys; a constant number of queries where nothing stands still."""
+    return [StandingStill(str(WHAT[lease.kind]), lease.attempts) for lease in _of(project, list(given_up()))]
+
+
+def _of(project: Project, leases: list[Lease]) -> Iterator[Lease]:
+    """Those that belong to the project, by what their keys name."""
+    keys = {kind: [lease.key for lease in leases if lease.kind == kind] for kind in WHAT}
+    own = {
+        "renditions": _as_texts(
+            Evidence.objects.filter(pk__in=_numbers(keys["renditions"]), requirement__task__project=project)
+        ),
+        "reports": {
+            str(uid)
+            for uid in Clearing.objects.filter(
+                uid__in=keys["reports"], gate__task__project=project
+            ).values_list("uid", flat=True)
+        },
+        "messages": {project.stream},
+        "mails": _as_texts(
+            Message.objects.filter(pk__in=_numbers(keys["mails"]), event__stream=project.stream)
+        ),
+    }
+    return (lease for lease in leases if lease.key in own.get(lease.kind, ()))
+
+
+def _as_texts(rows: object) -> set[str]:
+    return {str(pk) for pk in rows.values_list("pk", flat=True)}  # type: ignore[attr-defined]
+
+
+def _numbers(keys: list[str]) -> list[int]:
+    return [int(key) for key in keys if key.isdecimal()]

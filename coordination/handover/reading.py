@@ -102,6 +102,8 @@ def unit_word(unit: str, value: Any) -> str:
     }
     if unit == "day":
         return ngettext("day", "days", int(value))
+    if unit == "calendar day":
+        return ngettext("calendar day", "calendar days", int(value))
     return symbols.get(unit, unit)
 
 

@@ -96,6 +96,7 @@ def test_no_telephone_and_no_place_of_a_photo_is_printed(clearing: Clearing) -> 
         (US, 355_600_000, "length", "1' 2\""),
         (METRIC, 355_600_000, "length", "355.6 mm"),
         (US, 1, "day", "1 day"),
+        (US, 45, "calendar day", "45 calendar days"),
         (US, None, "volt", ""),
     ],
 )

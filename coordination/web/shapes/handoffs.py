@@ -99,4 +99,3 @@ def _line(visitor: Visitor, scene: Scene, offer: Offer, link: Link) -> HandoffLi
         action=address,
         reasons=tuple((value, str(words)) for value, words in REASONS_OF_HANDOFF),
     )
-

@@ -6,7 +6,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 SENTENCES: Mapping[str, str | Promise] = {
-    "answered already": _("This question was answered already: %(typed)s, said by %(said_by)s."),
+    "question answered already": _("This question was answered already: %(typed)s, said by %(said_by)s."),
     "change gone": _("Newer facts replaced this change, or it was accepted already. Look at the plan again."),
     "done by before not before": _(
         "Done by %(done_by)s cannot be before the first day it may begin, %(not_before)s."

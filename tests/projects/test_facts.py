@@ -209,7 +209,7 @@ def test_a_contractor_settles_a_question_but_alters_no_answer(cast, enter):
     with pytest.raises(NotAQuestion) as refused:
         answer_question(cast.project, contractor, AT, "pit.sump", FactInput(typed="no"))
     assert [(r.key, dict(r.args)) for r in refused.value.reasons] == [
-        ("answered already", {"typed": "yes", "said_by": "Elevator office"})
+        ("question answered already", {"typed": "yes", "said_by": "Elevator office"})
     ]
     assert Event.objects.count() == before
     for name in ("framer", "owner"):

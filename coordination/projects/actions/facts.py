@@ -219,4 +219,4 @@ def _refuse_what_is_answered(entering: _Entering, fact: str) -> None:
     said, _whole = stated_facts(facts, entering.inputs, entering.visitor.name)
     if said[fact].value != standing.value:
         told = {"typed": standing.typed, "said_by": standing.said_by}
-        raise NotAQuestion(Reason("answered already", told))
+        raise NotAQuestion(Reason("question answered already", told))

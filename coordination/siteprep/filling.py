@@ -19,6 +19,12 @@ _FOOT_A_MINUTE = 0.00508
 _SQUARE_FOOT = 0.09290304
 _MEGAPASCAL = 0.00689475729
 
+# A word, the fact and its values under which the thing is not there, and the word for what is there instead.
+_OTHERWISE = {
+    "machine_room": ("machine_room.place", ("none",), "controller_place"),
+    "rails_and_jack": ("lift.drive", ("traction", "screw"), "rails_and_buffers"),
+}
+
 Worded = TypeVar("Worded", Quantity, Package)
 
 
@@ -50,11 +56,17 @@ class Filling:
     def _answer(self, name: str, language: str) -> str | None:
         if self.place and self.place.landing and name.partition(".")[0] in ("landing", "side"):
             return self._of_place(name, self.place, language)
-        if name == "machine_room" and self.facts.value("machine_room.place") == "none":
-            return words(self.facts.code_set, language)["controller_place"]
+        if name in _OTHERWISE:
+            return words(self.facts.code_set, language)[self._called(name)]
         if name.startswith("quantity."):
             return self._quantity(name.removeprefix("quantity."), language)
         return self._fact(name, language) if name in self.facts else None
+
+    def _called(self, name: str) -> str:
+        """Return the word for a thing that this job may not have, or the word for what it has instead."""
+        key, values, other = _OTHERWISE[name]
+        lift_class = self.facts.value("lift.class")
+        return other if self.facts.value(key) in values and lift_class != "limited-use" else name
 
     def _of_place(self, name: str, place: Place, language: str) -> str | None:
         if name == "landing":

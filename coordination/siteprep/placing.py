@@ -31,10 +31,14 @@ def places_of(facts: Facts) -> tuple[Place, ...]:
 
 def _single(kind: str, facts: Facts) -> Place:
     """Return the one place of a kind; without a machine room its place is where the controller stands."""
-    without = kind == "machine room" and facts.value("machine_room.place") == "none"
-    return Place(
-        place_of(kind), kind, fill(_texts()["controller place" if without else kind], facts.code_set)
-    )
+    without = facts.value("machine_room.place") == "none"
+
+    def instead(name: str, language: str) -> str | None:
+        called = without and name == "machine_room"
+        return words(facts.code_set, language)["controller_place"] if called else None
+
+    text = _texts()["controller place" if without and kind == "machine room" else kind]
+    return Place(place_of(kind), kind, fill(text, facts.code_set, instead))
 
 
 @lru_cache(maxsize=1)

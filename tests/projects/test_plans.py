@@ -174,7 +174,14 @@ def test_the_change_names_what_is_added_dropped_altered_and_untouched(cast, stan
     assert {key: value for key, value in view.summary.items() if value} == {
         "added": ["sump@pit"],
         "dropped": ["board@rail-wall"],
-        "altered": [{"key": "pour@pit", "old_key": "pour@pit", "fields": ["duration", "requirements"]}],
+        "altered": [
+            {
+                "key": "pour@pit",
+                "old_key": "pour@pit",
+                "fields": ["duration", "requirements"],
+                "requirements": ["cure"],
+            }
+        ],
         "untouched": ["backing@rail-wall", "close-in@site"],
         "links_dropped": [
             ["backing@rail-wall", "board@rail-wall", "covers"],

@@ -91,7 +91,9 @@ def test_a_new_fact_while_a_change_is_accepted_is_laid_beside_what_was_accepted(
     assert standing_plan(cast.project) == HEAVIER
     newest = PlanChange.objects.get(state="open")
     assert (newest.base.number, newest.derived) == (2, HEAVIEST.as_json())
-    assert newest.summary["altered"] == [{"key": POUR.key, "old_key": POUR.key, "fields": ["duration"]}]
+    assert newest.summary["altered"] == [
+        {"key": POUR.key, "old_key": POUR.key, "fields": ["duration"], "requirements": []}
+    ]
 
 
 def test_a_change_that_a_new_fact_replaces_meanwhile_cannot_be_accepted(cast, derivation, monkeypatch):

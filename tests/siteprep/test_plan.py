@@ -294,6 +294,11 @@ def test_without_a_machine_room_its_place_is_the_controllers():
         "Controller place ready"
     )
     assert found.task("jack@pit").text["en"] == "Set machine, counterweight, buffers and car"
+    said = [line for line in texts(found) if "jack" in line.lower() or "machine room" in line.lower()]
+    assert said == [
+        "Raceways clear of plates, jack, buffer, ladder, rails and the way of the car",
+        "Controller place, no machine room",
+    ]
     assert "room_headroom" not in {each.key for each in found.quantities}
 
 

@@ -12,12 +12,16 @@ from coordination.access.visitors import Visitor
 
 @dataclass(frozen=True)
 class Sheet:
-    """``name`` is that of the address; ``within`` are addresses that belong to this sheet; ``verb`` is the right."""
+    """``name`` is that of the address; ``within`` are addresses that belong to this sheet.
+
+    ``verb`` is the right, ``or_verb`` another one that is enough.
+    """
 
     name: str
     label: str | Promise
     verb: str
     within: tuple[str, ...] = ()
+    or_verb: str = ""
 
 
 @dataclass(frozen=True)
@@ -35,6 +39,7 @@ INDEX = (
     Sheet("my-tasks", _("My tasks"), "see own tasks", ("my-task",)),
     Sheet("reviews", _("To look at"), "see the project"),
     Sheet("packages", _("Packages"), "see the project", ("task",)),
+    Sheet("trade-sheets", _("Trade sheets"), "see the project", ("trade-sheet",), "see own tasks"),
     Sheet("gates", _("Gates"), "see the project", ("gate",)),
     Sheet("dates", _("Dates"), "see the project"),
     Sheet("visits", _("Visits"), "see the project"),
@@ -60,9 +65,13 @@ def index_for(visitor: Visitor, current: str) -> list[SheetLine]:
             current in (sheet.name, *sheet.within),
         )
         for sheet in INDEX
-        if may(visitor, sheet.verb) and _has_a_page(sheet.name)
+        if _may(visitor, sheet) and _has_a_page(sheet.name)
     ]
     return lines if len(lines) > 1 else []
+
+
+def _may(visitor: Visitor, sheet: Sheet) -> bool:
+    return any(may(visitor, verb) for verb in (sheet.verb, sheet.or_verb) if verb)
 
 
 def _has_a_page(name: str) -> bool:

@@ -23,6 +23,7 @@ from coordination.web.views import (
     signing_in,
     sites,
     tasks,
+    trade_sheets,
 )
 
 urlpatterns = [
@@ -68,6 +69,11 @@ urlpatterns = [
     path(
         "sites/<uuid:project>/handoffs/<uuid:offer>/<uuid:task>", tasks.answer_handoff, name="handoff-answer"
     ),
+    # what a trade has to do at a place, on a sheet
+    path("sites/<uuid:project>/trade-sheets/", trade_sheets.index, name="trade-sheets"),
+    path("sites/<uuid:project>/trade-sheets/<str:trade>.pdf", trade_sheets.download_trade, name="trade-sheets-pdf"),
+    path("sites/<uuid:project>/trade-sheets/<str:trade>/<str:place>.pdf", trade_sheets.download, name="trade-sheet-pdf"),
+    path("sites/<uuid:project>/trade-sheets/<str:trade>/<str:place>", trade_sheets.show, name="trade-sheet"),
     # a trade's own pages
     path("my/<uuid:project>/", my.tasks, name="my-tasks"),
     path("my/<uuid:project>/tasks/<uuid:task>", my.task, name="my-task"),

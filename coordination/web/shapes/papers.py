@@ -2,7 +2,7 @@
 
 import hashlib
 import io
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -13,10 +13,10 @@ from pypdf import PdfReader
 from coordination.paper import render_apart
 
 STYLE = Path(__file__).with_name("papers.css")
-DENSITIES = ("roomy", "tight", "dense")
+DENSITIES = ("roomy", "tight", "dense", "full")
+MOST_LINES = (("roomy", 46), ("tight", 60), ("dense", 72))
 LIMIT = 120.0
 Resources = Mapping[str, bytes | Path]
-Page = Callable[[str], str]
 
 
 def paper_size(code_set: str) -> str:
@@ -24,9 +24,9 @@ def paper_size(code_set: str) -> str:
     return "letter" if code_set == "us" else "a4"
 
 
-def density_for(lines: float, roomy: float = 46, tight: float = 62) -> str:
+def density_for(lines: float) -> str:
     """The density at which so many lines are likely to fit onto a page; what does not fit is tried denser."""
-    return "roomy" if lines <= roomy else "tight" if lines <= tight else "dense"
+    return next((density for density, most in MOST_LINES if lines <= most), DENSITIES[-1])
 
 
 def paper(
@@ -37,19 +37,33 @@ def paper(
     title: str,
     language: str,
     made_at: datetime,
-    pages: int = 1,
     begin: str = "roomy",
 ) -> bytes:
-    """The PDF of a template on ``pages`` pages; on more only where the densest still does not fit.
+    """The PDF of a template on one page; on more only where the densest still does not fit.
 
-    The template gets ``density``, the first one tried being ``begin``, and asks for ``style/papers.css``.
-    Raises PaperError.
+    The template gets ``density``, the first one tried being ``begin``. Raises PaperError.
+    """
+    tries = ({**context, "density": density} for density in DENSITIES[DENSITIES.index(begin) :])
+    return made_of(template, tries, resources, title=title, language=language, made_at=made_at, pages=1)
+
+
+def made_of(
+    template: str,
+    contexts: Iterable[Mapping[str, Any]],
+    resources: Resources,
+    *,
+    title: str,
+    language: str,
+    made_at: datetime,
+    pages: int,
+) -> bytes:
+    """The PDF of the first context that takes no more than ``pages`` pages, else of the last.
+
+    The template asks for ``style/papers.css``. Raises PaperError.
     """
     made = b""
-    for density in DENSITIES[DENSITIES.index(begin) :]:
-        html = render_to_string(
-            template, {**context, "density": density, "language": language, "title": title}
-        )
+    for context in contexts:
+        html = render_to_string(template, {**context, "language": language, "title": title})
         made = render_apart(
             html,
             {**resources, "style/papers.css": STYLE},

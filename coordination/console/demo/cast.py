@@ -24,6 +24,7 @@ from coordination.access.queries import visitor_for
 from coordination.access.visitors import Visitor
 from coordination.projects.job_file import Job
 
+SUPPLIER = UUID("6f1d2c9a-51f4-4c5e-9a53-0d6b4f0c7e21")
 FILE = Path(settings.BASE_DIR) / "fixtures" / "demo" / "cast.toml"
 
 
@@ -45,9 +46,9 @@ class Cast:
 
 
 def assemble(at: datetime) -> Cast:
-    """Found the supplier and make accounts and companies."""
+    """Found the supplier and make accounts and companies; doing it twice gives the same cast."""
     content = tomllib.loads(FILE.read_text())
-    supplier = found_supplier(content["supplier"]["name"], at)
+    supplier = found_supplier(content["supplier"]["name"], at, uid=SUPPLIER)
     actor = {"identity": "system", "name": "demo", "role": "system"}
     companies = {
         name: add_company(

@@ -26,7 +26,10 @@ class Progress:
             self.watched.write(f"\r  [{bar}] {satisfied} of {tasks} tasks", ending="")
             self.watched.flush()
 
-    def done(self) -> None:
+    def done(self) -> str:
+        """The last line, which is written too."""
+        line = f"  {self.title}: {self.now} of {self.most} tasks satisfied"
         if self.watched is not None:
             self.watched.write("")
-        self.lines.write(f"  {self.now} of {self.most} tasks satisfied")
+        self.lines.write(line)
+        return line

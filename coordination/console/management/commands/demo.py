@@ -1,9 +1,13 @@
 """Play the demo through the real actions, leave its papers under var/demo/, print the ways in, and serve it."""
 
+import io
+import json
 import shutil
+import subprocess
 import sys
-from argparse import ArgumentParser
-from dataclasses import replace
+from argparse import SUPPRESS, ArgumentParser
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -30,47 +34,88 @@ from coordination.projects.actions import FactInput, enter_facts, set_calendar
 from coordination.projects.job_file import read_job
 
 
+@dataclass(frozen=True)
+class Told:
+    """What a played job leaves to be told: its name, the tokens of its links, how far it came."""
+
+    name: str
+    tokens: Mapping[str, str]
+    line: str
+
+
 class Command(BaseCommand):
     help = "Play the demo job through to its PDFs, print the sign-in links of the five people, and serve."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--no-serve", action="store_true", help="stop before serving")
         parser.add_argument("--address", default="127.0.0.1:8000", help="host:port to serve on")
-        parser.add_argument("--again", action="store_true", help="play it once more into an empty database")
+        parser.add_argument("--scene", type=int, help=SUPPRESS)
+        parser.add_argument("--now", type=datetime.fromisoformat, help=SUPPRESS)
 
-    def handle(self, *args: Any, no_serve: bool, address: str, again: bool, **options: Any) -> None:
+    def handle(self, *args: Any, no_serve: bool, address: str, **options: Any) -> None:
+        if options["scene"] is not None:
+            self._beside(options["scene"], options["now"])
+            return
         folder = settings.VAR / "demo"
         call_command("migrate", verbosity=0)
-        if again or not Project.objects.exists():
-            self._play(folder)
+        if not Project.objects.exists():
+            self._play(folder, timezone.now())
         elif not folder.exists():
             raise CommandError(
-                f"{settings.VAR} holds projects that are not the demo's. Set SILL_VAR to an empty folder for the demo."
+                f"{settings.VAR} holds projects that are not the demo's, or a demo that was broken off. "
+                "Move it away, or set SILL_VAR to an empty folder for the demo."
             )
         self.stdout.write((folder / "ways-in.txt").read_text().replace("ADDRESS", f"http://{address}"))
         self.stdout.write(f"Papers: {folder}")
         if not no_serve:
             call_command("serve", address=address)
 
-    def _play(self, folder: Path) -> None:
-        if Project.objects.exists():
-            raise CommandError("The demo plays into an empty database only; move or remove var/ first.")
-        now = timezone.now()
-        cast = assemble(now - timedelta(days=max(scene.days_ago for scene in SCENES) + 1))
-        troupes = []
-        with only_actions():
-            for scene in SCENES:
-                troupes.append(self._play_one(cast, scene, now))
+    def _play(self, folder: Path, now: datetime) -> None:
+        """One job in this process, the other beside it, so that two processors have work."""
+        self.stdout.write("This plays two whole jobs through the real actions; it takes some minutes.")
+        cast = assemble(_before(now))
+        others = [self._started(number, now) for number in range(1, len(SCENES))]
+        try:
+            told = [self._play_one(cast, SCENES[0], now, watched=True)]
+            self._work()
+            told += [self._ended(process) for process in others]
+        finally:
+            for process in others:
+                process.kill()
+        self._work()
+        call_command("verify_record", stdout=self.stdout)
+        call_command("verify_rules", stdout=self.stdout)
+        self._lay_out(folder)
+        (folder / "ways-in.txt").write_text(ways_in(cast, told, now))
+
+    def _started(self, number: int, now: datetime) -> "subprocess.Popen[str]":
+        command = [sys.executable, sys.argv[0], "demo", "--scene", str(number), "--now", now.isoformat()]
+        return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)  # noqa: S603  our own command
+
+    def _ended(self, process: "subprocess.Popen[str]") -> Told:
+        out, _ = process.communicate()
+        if process.returncode:
+            raise CommandError(f"One of the jobs was not played to its end; its words stand above. {out}")
+        name, tokens, line = json.loads(out.splitlines()[-1])
+        self.stdout.write(line)
+        return Told(name, tokens, line)
+
+    def _beside(self, number: int, now: datetime) -> None:
+        told = self._play_one(assemble(_before(now)), SCENES[number], now, watched=False)
+        self._work()
+        self.stdout.write(json.dumps([told.name, told.tokens, told.line]))
+
+    def _work(self) -> None:
+        """Make what is due; two workers at once never make the same thing."""
         for tried in run_until_idle(WORKS, timezone.now()):
             if tried.error:
                 raise CommandError(f"{tried.kind} {tried.key}: {tried.error}")
-        call_command("verify_record", stdout=self.stdout)
-        call_command("verify_rules", stdout=self.stdout)
-        shutil.rmtree(folder, ignore_errors=True)
-        self._lay_out(folder, troupes)
-        (folder / "ways-in.txt").write_text(ways_in(cast, troupes, now))
 
-    def _play_one(self, cast: Cast, scene: Scene, now: datetime) -> Troupe:
+    def _play_one(self, cast: Cast, scene: Scene, now: datetime, *, watched: bool) -> Told:
+        with only_actions():
+            return self._through_actions(cast, scene, now, watched=watched)
+
+    def _through_actions(self, cast: Cast, scene: Scene, now: datetime, *, watched: bool) -> Told:
         job = replace(read_job(scene.job), place=scene.place, zone=scene.zone)
         zone = ZoneInfo(job.zone)
         first = (now - timedelta(days=scene.days_ago)).astimezone(zone)
@@ -86,37 +131,43 @@ class Command(BaseCommand):
             )  # fmt: skip
         if change is not None:
             accept_change(troupe.project, coordinator, at, change.uid)
-        progress = Progress(self.stderr if sys.stderr.isatty() else None, job.name, self.stdout)
+        screen = self.stderr if watched and sys.stderr.isatty() else None
+        progress = Progress(screen, job.name, self.stdout if watched else io.StringIO())
         player = Player(troupe, scene.story, progress.tell)
         player.play(first.date(), now.astimezone(zone).date())
-        progress.done()
         for purpose, holder in (("owner page", cast.people["owner"].name), ("inspection", "Inspector")):
             troupe.tokens[purpose] = troupe.send_to(purpose, holder, max(player.now, at))
-        return troupe
+        return Told(job.name, troupe.tokens, progress.done())
 
-    def _lay_out(self, folder: Path, troupes: list[Troupe]) -> None:
-        for troupe in troupes:
-            place = folder / slug(troupe.project.name)
+    def _lay_out(self, folder: Path) -> None:
+        shutil.rmtree(folder, ignore_errors=True)
+        for project in Project.objects.order_by("pk"):
+            place = folder / slug(project.name)
             place.mkdir(parents=True)
-            for paper in reversed(papers(troupe.project)):
+            for paper in reversed(papers(project)):
                 name = f"{paper.cleared_at:%Y-%m-%d}-{paper.gate_key}-{paper.code}.pdf"
                 shutil.copy(path_of(paper.blob), place / name)
+
+
+def _before(now: datetime) -> datetime:
+    """When the cast has come together: before the first job begins."""
+    return now - timedelta(days=max(scene.days_ago for scene in SCENES) + 1)
 
 
 def slug(name: str) -> str:
     return "-".join("".join(c if c.isalnum() else " " for c in name.lower()).split())
 
 
-def ways_in(cast: Cast, troupes: list[Troupe], now: datetime) -> str:
+def ways_in(cast: Cast, told: list[Told], now: datetime) -> str:
     """The links of the five people, as a text; ADDRESS stands for where it is served."""
     lines = ["", "Ways in (each opens without a password):"]
     for role in ("coordinator", "contractor", "lift crew"):
         person = cast.people[role]
         token = send_sign_in_link(person, now, minutes=60 * 24 * 30, once=False)
         lines.append(f"  {role:14} {person.name:20} ADDRESS/l/{token}")
-    for troupe in troupes:
-        lines += ["", troupe.project.name]
-        for name, token in troupe.tokens.items():
+    for job in told:
+        lines += ["", job.name]
+        for name, token in job.tokens.items():
             who = {"owner page": ("owner", "Ines Halloway"), "inspection": ("inspector", "")}.get(
                 name, ("subcontractor", name)
             )

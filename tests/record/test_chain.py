@@ -47,8 +47,7 @@ def test_a_second_press_may_leave_things_as_they_are():
 @pytest.mark.django_db
 def test_two_events_in_one_block_are_refused():
     with pytest.raises(WrittenTwice), deciding_on("s", actor=ACTOR, at=AT) as pen:
-        pen.write("a", subject="x", body={})
-        pen.write("b", subject="x", body={})
+        [pen.write(verb, subject="x", body={}) for verb in ("a", "b")]
     assert Event.objects.count() == 0
 
 

@@ -105,7 +105,9 @@ def test_a_page_that_is_none_is_the_newest(site: Site, seen_by: Any, until: str)
 
 def test_nothing_of_another_project_is_in_it(site: Site, seen_by: Any) -> None:
     far = build("far.")
-    assert str(far.cast.memberships["crew"].uid) not in seen_by("coordinator").get(page(site)).content.decode()
+    assert (
+        str(far.cast.memberships["crew"].uid) not in seen_by("coordinator").get(page(site)).content.decode()
+    )
     assert seen_by("coordinator").get(page(far)).status_code == 404
 
 

@@ -11,6 +11,7 @@ from coordination.web.views import (
     frame,
     gates,
     handover,
+    letters,
     links,
     media,
     my,
@@ -42,6 +43,9 @@ urlpatterns = [
     # facts and the plan that follows from them
     path("sites/<uuid:project>/facts", facts.edit, name="facts"),
     path("sites/<uuid:project>/questions", facts.questions, name="questions"),
+    path("sites/<uuid:project>/questions/<str:fact>/letter", letters.show, name="letter"),
+    path("sites/<uuid:project>/questions/<str:fact>/letter.txt", letters.plain, name="letter-text"),
+    path("sites/<uuid:project>/questions/<str:fact>/letter.pdf", letters.download, name="letter-pdf"),
     path("sites/<uuid:project>/change", facts.change, name="change"),
     # what is to be done, by package
     path("sites/<uuid:project>/packages", packages.index, name="packages"),
@@ -72,7 +76,9 @@ urlpatterns = [
     # what a trade has to do at a place, on a sheet
     path("sites/<uuid:project>/trade-sheets/", trade_sheets.index, name="trade-sheets"),
     path("sites/<uuid:project>/trade-sheets/<str:trade>.pdf", trade_sheets.download_trade, name="trade-sheets-pdf"),
-    path("sites/<uuid:project>/trade-sheets/<str:trade>/<str:place>.pdf", trade_sheets.download, name="trade-sheet-pdf"),
+    path(
+        "sites/<uuid:project>/trade-sheets/<str:trade>/<str:place>.pdf", trade_sheets.download, name="trade-sheet-pdf"
+    ),
     path("sites/<uuid:project>/trade-sheets/<str:trade>/<str:place>", trade_sheets.show, name="trade-sheet"),
     # a trade's own pages
     path("my/<uuid:project>/", my.tasks, name="my-tasks"),

@@ -4,8 +4,8 @@ import io
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 from html import unescape
+from pathlib import Path
 from typing import Any
 
 import pytest

@@ -36,9 +36,14 @@ def add_days(holding: Holding, key: str, day: date, lag: int) -> date:
     return at
 
 
+def local_moment(project: Project, at: datetime) -> datetime:
+    """The time on the project's own clock."""
+    return at.astimezone(ZoneInfo(project.zone))
+
+
 def local_day(project: Project, at: datetime) -> date:
     """The date on the project's own calendar."""
-    return at.astimezone(ZoneInfo(project.zone)).date()
+    return local_moment(project, at).date()
 
 
 def _weekdays(holding: Holding) -> frozenset[int]:

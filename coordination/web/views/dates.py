@@ -29,8 +29,10 @@ from coordination.web.missing import sheet_of
 from coordination.web.shapes.companies import trade_names
 from coordination.web.shapes.date_lines import Dating
 from coordination.web.shapes.visit_lines import NAMES, visit_lines
+from coordination.web.unchanged import unchanged
 
 
+@unchanged
 @require_GET
 def show(request: HttpRequest, project: UUID) -> HttpResponse:
     """The gates, the chart, and every task with its float and why its date is what it is."""

@@ -20,10 +20,12 @@ from coordination.web.places import drawing, place_lines, table_of
 from coordination.web.question_lines import question_lines
 from coordination.web.ready_lines import ready_lines
 from coordination.web.standing_cells import Cell, drawing_cell, gate_cell, next_gate, visit_cell
+from coordination.web.unchanged import unchanged
 
 SHOWN = 6
 
 
+@unchanged
 @require_GET
 def show(request: HttpRequest, project: UUID) -> HttpResponse:
     """Where everything stands, for coordinator, contractor and lift crew."""

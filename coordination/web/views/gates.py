@@ -28,6 +28,7 @@ from coordination.web.refused import refusal_context
 from coordination.web.shapes import gates as shapes
 from coordination.web.standing_cells import Cell
 from coordination.web.texts import on_day, said
+from coordination.web.unchanged import unchanged
 from coordination.web.words import ROLES
 
 VERBS = ("sign", "clear")
@@ -37,6 +38,7 @@ DONE = {
 }
 
 
+@unchanged
 @require_safe
 def index(request: HttpRequest, project: UUID) -> HttpResponse:
     """All gates in their order."""
@@ -45,6 +47,7 @@ def index(request: HttpRequest, project: UUID) -> HttpResponse:
     return render(request, "gates/index.html", {"lines": shapes.gate_lines(look_at(site, now), days)})
 
 
+@unchanged
 @require_safe
 def show(request: HttpRequest, project: UUID, task: UUID) -> HttpResponse:
     """One gate."""

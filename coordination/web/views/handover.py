@@ -22,6 +22,7 @@ from coordination.web.forms.handover import RemarkForm
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
 from coordination.web.shapes.handover import file_name_of, result_lines, round_lines
+from coordination.web.unchanged import unchanged
 
 CHECKS = (
     ("Windows", "certutil -hashfile report.pdf SHA256"),
@@ -31,6 +32,7 @@ CHECKS = (
 SANDBOX = "sandbox; default-src 'none'; frame-ancestors 'none'"
 
 
+@unchanged
 @require_safe
 def index(request: HttpRequest, project: UUID) -> HttpResponse:
     """Every report of the project; what is being made shows itself when it is done."""

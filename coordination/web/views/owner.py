@@ -27,10 +27,12 @@ from coordination.web.refused import in_words
 from coordination.web.shapes import standing as shapes
 from coordination.web.standing_cells import Cell, next_gate
 from coordination.web.texts import on_day, said
+from coordination.web.unchanged import unchanged
 
 SHOWN = 7
 
 
+@unchanged
 @require_safe
 def standing(request: HttpRequest, project: UUID) -> HttpResponse:
     """Where it stands, what comes next, and what the owner is asked for."""

@@ -27,8 +27,10 @@ from coordination.web.guards import guard
 from coordination.web.missing import sheet_of
 from coordination.web.shapes.packages import Packaging
 from coordination.web.texts import said
+from coordination.web.unchanged import unchanged
 
 
+@unchanged
 @require_GET
 def index(request: HttpRequest, project: UUID) -> HttpResponse:
     """The packages in order; ``?package=`` opens one."""

@@ -13,8 +13,10 @@ from coordination.gates.queries import look_at
 from coordination.projects.queries import standing_facts, standing_plan
 from coordination.web.guards import guard
 from coordination.web.shapes.place import place_sheet
+from coordination.web.unchanged import unchanged
 
 
+@unchanged
 @require_safe
 def show(request: HttpRequest, project: UUID, place: str) -> HttpResponse:
     """The place drawn large, its dimensions, its work."""

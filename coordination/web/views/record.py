@@ -11,10 +11,12 @@ from coordination.record.queries import decisions, length_and_head
 from coordination.web.guards import guard
 from coordination.web.shapes.record_lines import Naming
 from coordination.web.shapes.standing_still import standing_still
+from coordination.web.unchanged import unchanged
 
 PAGE = 40
 
 
+@unchanged
 @require_GET
 def show(request: HttpRequest, project: UUID) -> HttpResponse:
     """One page of decisions; ``?until=`` names the last one on it."""

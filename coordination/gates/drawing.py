@@ -171,8 +171,10 @@ def _sump(figures: _Figures) -> Numbers | None:
     return {"size": size, "settled": wanted is True}
 
 
-def _machine_room(figures: _Figures) -> Numbers:
+def _machine_room(figures: _Figures) -> Numbers | None:
     place = figures.facts.value("machine_room.place")
+    if place == "none":
+        return None
     if place is None:
         figures.assumed.append("machine_room.place")
     distance = figures.length("machine_room.distance") if place == "remote" else 0
@@ -185,7 +187,8 @@ def _devices(facts: Facts, landings: Sequence[Numbers], pit_floor: int, top: int
         for landing in landings
         for side in landing["sides"][:1]
     ]
-    found.append({"kind": "smoke detector", "where": "machine room", "elevation": 7 * FOOT})
+    if facts.value("machine_room.place") != "none":
+        found.append({"kind": "smoke detector", "where": "machine room", "elevation": 7 * FOOT})
     if facts.value("sprinkler.hoistway_top"):
         found.append({"kind": "sprinkler", "where": "hoistway", "elevation": top - 6 * INCH})
     if facts.value("sprinkler.pit"):
@@ -384,7 +387,9 @@ def _place(place: PlaceState) -> Place:
     )
 
 
-def _room(numbers: Mapping[str, Any]) -> MachineRoom:
+def _room(numbers: Mapping[str, Any]) -> MachineRoom | None:
+    if numbers["machine_room"] is None:
+        return None
     return MachineRoom(
         floor=0, height=8 * FOOT, depth=6 * FOOT, distance=numbers["machine_room"]["distance"], route=5 * FOOT
     )

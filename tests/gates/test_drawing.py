@@ -95,3 +95,13 @@ def test_a_left_open_sump_is_drawn_as_a_recess_and_a_settled_no_is_not(facts):
 )
 def test_an_opening_is_drawn_guarded_until_its_door_hangs_and_then_closed(states, shown):
     assert shown_at("landing-1", states) == shown
+
+
+def test_without_a_machine_room_none_is_drawn(facts):
+    from coordination.siteprep.facts import Fact
+
+    none = facts.stating(Fact("machine_room.place", "known", value="none", said_by="GC", source="drawing"))
+    numbers = numbers_of(none)
+    assert numbers["machine_room"] is None
+    assert not [device for device in numbers["devices"] if device["where"] == "machine room"]
+    assert section_of(numbers, [], WORDS).machine_room is None

@@ -46,7 +46,8 @@ def calculation_paper(
     values = numbered(found.shown.values, sources)
     drawn = {picture.of for picture in found.pictures}
     shown = [table for table in found.shown.tables if table["caption"] not in drawn]
-    tables = [numbered(table, sources) for table in (found.shown.findings, *shown) if table]
+    findings = numbered(found.shown.findings, sources)
+    tables = [numbered(table, sources) for table in shown]
     context: dict[str, Any] = {
         "heading": _("Calculation: %(title)s") % {"title": title},
         "about": about,
@@ -56,6 +57,7 @@ def calculation_paper(
         "block": [(name, value) for name, value in block if value],
         "summary": found.shown.summary,
         "values": values,
+        "findings": findings,
         "wide": [table for table in tables if len(table["columns"]) > NARROW],
         "narrow": [table for table in tables if len(table["columns"]) <= NARROW],
         "inputs": found.inputs,
@@ -83,15 +85,11 @@ def _lines(context: dict[str, Any]) -> float:
     """About how many lines of a page it takes."""
     tables = sum(len(table["rows"]) + 3 for table in context["wide"])
     tables += sum(len(table["rows"]) + 3 for table in context["narrow"]) // 2
+    findings = len(context["findings"]["rows"]) + 3 if context["findings"] else 0
+    drawn = max(22 * len(context["drawings"]), findings * (1.4 if context["drawings"] else 1))
     pairs = len(context["values"]["rows"]) / 2 if context["values"] else 0
-    return (
-        14
-        + tables
-        + pairs
-        + len(context["inputs"]["rows"]) / 3
-        + len(context["sources"])
-        + 26 * len(context["drawings"])
-    )
+    inputs, sources = len(context["inputs"]["rows"]) / 3, len(context["sources"])
+    return 14 + tables + pairs + drawn + inputs + sources
 
 
 def numbered(table: Table | None, sources: dict[str, int]) -> Table | None:

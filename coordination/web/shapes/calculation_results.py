@@ -257,7 +257,11 @@ def _lines(result: Any, path: str, writer: Writer) -> Iterator[Any]:
                 yield [f"{writer.label(name)}: {line[0]}", *line[1:]] if isinstance(line, list) else line
         elif value not in (None, ""):
             cell, source = _cell(value, writer, length=hints[item.name] == Nanometres)
-            yield [writer.label(name), {"text": cell, "figure": True}, source]
+            yield [
+                writer.label(name),
+                {"text": cell, "figure": not isinstance(value, str | Rectangle)},
+                source,
+            ]
 
 
 def _of_several(values: Sequence[Any], name: str, writer: Writer) -> Iterator[Any]:

@@ -93,7 +93,7 @@ def letter_about(
     to, email = ((_("The engineer of record"),), "") if to_engineer else _to(asking)
     subject = _("%(project)s: %(question)s") % {
         "project": asking.project.name,
-        "question": said(question.text),
+        "question": _first_sentence(said(question.text)),
     }
     permit = permit_words(asking.authorities.get(question.decides))
     return Letter(
@@ -188,7 +188,7 @@ def _depends(asking: Asking) -> tuple[str, ...]:
     lines = [
         _("%(task)s (%(trade)s), planned from %(day)s")
         % {"task": said(task.text), "trade": trade_words(task.trade), "day": on_day(_start(asking, task.key))}
-        if task.key in asking.dated.tasks
+        if asking.today <= _start(asking, task.key) < date.max
         else _("%(task)s (%(trade)s)") % {"task": said(task.text), "trade": trade_words(task.trade)}
         for task in ordered[:MOST_TASKS]
     ]
@@ -218,6 +218,12 @@ def _by_when(asking: Asking) -> str:
     return (
         _("We need the answer by %(day)s; after that day work is done that would have to be redone.") % told
     )
+
+
+def _first_sentence(text: str) -> str:
+    """A question up to its mark; what explains it stands in the letter."""
+    before, mark, _rest = text.partition("?")
+    return before + mark
 
 
 def _capital(words: str) -> str:

@@ -80,7 +80,7 @@ MISSING: Words = {
     "not finished": _("%(task)s is not finished"),
     "lag running": _("the waiting time after %(task)s still runs"),
     "not handed in": _("%(requirement)s (%(task)s) not handed in"),
-    "not reviewed": _("%(requirement)s (%(task)s) not reviewed since %(when)s"),
+    "not reviewed": _("%(requirement)s (%(task)s) handed in %(when)s, not reviewed yet"),
     "refused": _("%(requirement)s (%(task)s) refused %(when)s"),
     "out of tolerance": _("%(requirement)s (%(task)s) out of tolerance"),
     "authority document missing": _("%(requirement)s (%(task)s): the authority's own document is missing"),

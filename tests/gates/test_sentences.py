@@ -35,7 +35,7 @@ def test_a_held_task_says_by_what_by_whom_and_which_number(site):
     assert sentences.held_by(missing, sentences.names_of(scene)) == (
         "held by: backing is not finished, Copper Creek Framing, 555-0142; "
         "Photo (backing) refused yesterday, Copper Creek Framing, 555-0142; "
-        "spread (backing) not reviewed since yesterday, Ida Marsh, Low Rise Lift Supply, 555-0200; "
+        "spread (backing) handed in yesterday, not reviewed yet, Ida Marsh, Low Rise Lift Supply, 555-0200; "
         "gate not cleared: close-in, Ana Ruiz, Tern Hill Builders, 555-0201"
     )
 

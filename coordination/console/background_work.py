@@ -1,11 +1,13 @@
 """All background work in one list. Everything is found from state; nothing is enqueued."""
 
-from datetime import datetime
+from collections.abc import Callable, Iterable
+from datetime import datetime, timedelta
 
 from django.utils import timezone
 
 from coordination.background.work import Work
 from coordination.evidence.renditions import make_missing, without_renditions
+from coordination.gates.following import settle, unsettled
 from coordination.gates.models import Clearing
 from coordination.handover.actions import make_gate_report
 from coordination.handover.queries import clearings_without_report
@@ -13,6 +15,25 @@ from coordination.notices.actions import read_on, send
 from coordination.notices.queries import unread, unsent
 
 PAPERS = {"us": "letter", "en": "a4"}
+
+
+class Seldom:
+    """Looks for work only once in a while, because looking is dear: it judges every project."""
+
+    def __init__(self, find: Callable[[datetime], Iterable[str]], pause: timedelta) -> None:
+        self._find, self._pause = find, pause
+        self._looked: datetime | None = None
+
+    def __call__(self, now: datetime) -> Iterable[str]:
+        if self._looked is not None and self._looked <= now < self._looked + self._pause:
+            return []
+        self._looked = now
+        return self._find(now)
+
+
+def settle_what_follows(key: str) -> None:
+    """End concessions whose last day is over, reopen gates whose facts moved, on one project."""
+    settle(key, timezone.now())
 
 
 def reports_to_make(now: datetime) -> list[str]:
@@ -38,6 +59,7 @@ def send_message(key: str) -> None:
 WORKS = (
     Work("renditions", find=without_renditions, do=make_missing, limit=120),
     Work("reports", find=reports_to_make, do=make_report, child=True, limit=300),
+    Work("following", find=Seldom(unsettled, timedelta(minutes=10)), do=settle_what_follows, limit=120),
     Work("messages", find=unread, do=make_messages, limit=60),
     Work("mails", find=unsent, do=send_message, limit=60, attempts=20),
 )

@@ -16,6 +16,7 @@ from coordination.notices.models import Message
 WHAT: Mapping[str, str | Promise] = {
     "renditions": _("The small copies of a photo could not be made"),
     "reports": _("A report could not be made"),
+    "following": _("What follows from time and facts could not be settled"),
     "messages": _("Nobody could be told of the newest decisions"),
     "mails": _("A mail could not be sent"),
 }
@@ -47,6 +48,7 @@ def _of(project: Project, leases: list[Lease]) -> Iterator[Lease]:
                 uid__in=keys["reports"], gate__task__project=project
             ).values_list("uid", flat=True)
         },
+        "following": {str(project.uid)},
         "messages": {project.stream},
         "mails": _as_texts(
             Message.objects.filter(pk__in=_numbers(keys["mails"]), event__stream=project.stream)

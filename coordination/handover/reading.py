@@ -14,6 +14,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from coordination.gates.cited import document_words
 from coordination.gates.sentences import party_words
 from coordination.siteprep.lengths import format_length
 
@@ -122,7 +123,7 @@ def source_words(source: Mapping[str, str] | None, reader: Reader) -> str:
     if not source:
         return ""
     document, status = source.get("document", ""), source.get("status", "")
-    parts = [", ".join(part for part in (document, source.get("clause", "")) if part)]
+    parts = [", ".join(part for part in (document_words(document), source.get("clause", "")) if part)]
     if not (status == "practice" and document.startswith("common practice")):
         parts.append(status_words(status))
     if source.get("confirm_with"):

@@ -12,6 +12,7 @@ from coordination.access.sentences import sentence
 from coordination.access.visitors import Visitor
 from coordination.dates.sentences import SENTENCES as OF_DATES
 from coordination.gates.queries import look_at
+from coordination.gates.reasons import in_the_readers_words
 from coordination.gates.sentences import REASONS as OF_GATES
 from coordination.handover.sentences import SENTENCES as OF_HANDOVER
 from coordination.readiness import Missing
@@ -22,7 +23,8 @@ SENTENCES: Mapping[str, str | Promise] = {**OF_GATES, **OF_DATES, **OF_HANDOVER,
 
 def in_words(refusal: Refusal) -> list[str]:
     """Each Reason of the refusal as one sentence, in the order given."""
-    return [sentence(reason, SENTENCES) for reason in refusal.reasons if isinstance(reason, Reason)]
+    reasons = [reason for reason in refusal.reasons if isinstance(reason, Reason)]
+    return [sentence(in_the_readers_words(reason), SENTENCES) for reason in reasons]
 
 
 def refusal_context(refusal: Refusal, visitor: Visitor | None, at: datetime) -> dict[str, Any]:

@@ -92,7 +92,7 @@ class MemberForm(SheetForm):
 class LeavingForm(SheetForm):
     """A membership that ends."""
 
-    member = forms.UUIDField(widget=forms.HiddenInput)
+    member = forms.UUIDField(label=_("Member"), widget=forms.HiddenInput)
 
 
 def _companies(companies: Iterable[CompanyView]) -> list[tuple[str, str]]:

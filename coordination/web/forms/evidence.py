@@ -21,7 +21,7 @@ class HandInForm(SheetForm):
     The key is made with the page: pressed twice, it is the same item.
     """
 
-    key = forms.UUIDField(widget=forms.HiddenInput)
+    key = forms.UUIDField(label=_("Form"), widget=forms.HiddenInput)
     terms = forms.CharField(widget=forms.HiddenInput, required=False, max_length=64)
     note = forms.CharField(label=_("Note"), max_length=500, required=False)
     company = forms.CharField(widget=forms.HiddenInput, required=False, max_length=120)

@@ -14,7 +14,7 @@ from coordination.web.shapes.design_needs import DesignNeed
 class ResultForm(SheetForm):
     """Which paper a calculation is. The key is made with the page: pressed twice, it is the same paper."""
 
-    key = forms.UUIDField(widget=forms.HiddenInput)
+    key = forms.UUIDField(label=_("Form"), widget=forms.HiddenInput)
     requirement = forms.ChoiceField(
         label=_("For which paper"),
         widget=forms.RadioSelect,

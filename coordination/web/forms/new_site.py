@@ -44,7 +44,7 @@ class TomlField(forms.FileField):
 class SiteForm(SheetForm):
     """Name, place, zone, code set, and the data sheet of the lift's model. ``uid`` makes a second press harmless."""
 
-    uid = forms.UUIDField(widget=forms.HiddenInput)
+    uid = forms.UUIDField(label=_("Form"), widget=forms.HiddenInput)
     name = forms.CharField(label=_("Name of the job"), max_length=120)
     place = forms.CharField(label=_("Where it is"), max_length=200, required=False)
     zone = forms.CharField(
@@ -88,7 +88,7 @@ class SiteForm(SheetForm):
 class JobFileForm(SheetForm):
     """A whole job in one file, and the data sheet that it names where that is not among ours."""
 
-    uid = forms.UUIDField(widget=forms.HiddenInput)
+    uid = forms.UUIDField(label=_("Form"), widget=forms.HiddenInput)
     company = forms.ChoiceField(label=_("For"), required=False)
     job = TomlField(label=_("Job file, in TOML"))
     sheet = TomlField(label=_("The data sheet that it names, if it is not one of ours"), required=False)

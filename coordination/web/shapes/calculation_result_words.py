@@ -416,7 +416,7 @@ UNITS: Mapping[str, Words] = {
     "A": "A",
     "condition": "",
     "cSt": "cSt",
-    "psi per 100 ft": "psi per 100 ft",
+    "psi per 100 ft": _("psi per 100 ft"),
     "degree C hour": "°C·h",
     "lb": "lb",
 }

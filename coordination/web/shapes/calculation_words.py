@@ -570,6 +570,8 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
 CHOICES: Mapping[str, Words] = {
     "limited use": pgettext_lazy("calculation", "limited use"),
     "private residence": pgettext_lazy("calculation", "private residence"),
+    "14 gauge": pgettext_lazy("calculation", "14 gauge"),
+    "11 gauge": pgettext_lazy("calculation", "11 gauge"),
     "least waste": pgettext_lazy("calculation", "least waste"),
     "fewest pieces": pgettext_lazy("calculation", "fewest pieces"),
     "southern pine": pgettext_lazy("calculation", "southern pine"),

@@ -13,6 +13,7 @@ from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.evidence import readings
 from coordination.evidence.outcomes import Item, Shown
+from coordination.gates.cited import document_words
 from coordination.gates.queries import Scene
 from coordination.handover.reading import status_words
 from coordination.projects.models import Requirement, Task
@@ -153,10 +154,12 @@ def tolerance_words(terms: Mapping[str, Any], system: UnitSystem) -> str:
 
 def source_words(source: Mapping[str, str]) -> str:
     """Where a figure comes from: document, clause, and whether it is a code value, practice or this job's drawing."""
-    words = status_words(source.get("status", ""))
-    parts = [source.get("document", ""), source.get("clause", "")]
+    document, status = source.get("document", ""), source.get("status", "")
+    words = status_words(status)
+    parts = [document_words(document), source.get("clause", "")]
     named = ", ".join(part for part in parts if part)
-    return f"{named} ({words})" if words and words not in named else named
+    told = status == "practice" and document.startswith("common practice")
+    return f"{named} ({words})" if words and not told and words not in named else named
 
 
 def _state(row: Requirement, shown: Shown, how: str) -> str:

@@ -1,0 +1,44 @@
+"""Sources that are no citations: notes, practice and this job's own papers have words in the reader's language.
+
+A standard, an edition and a clause are cited as they are written, in every language.
+"""
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+DOCUMENTS: Mapping[str, str | Promise] = {
+    "a compound maker's guide": _("a compound maker's guide"),
+    "a lift maker's planning note": _("a lift maker's planning note"),
+    "a lift maker's public note for other classes than limited-use": _(
+        "a lift maker's public note for other classes than limited-use"
+    ),
+    "a state inspection office's public list of what fails new lifts": _(
+        "a state inspection office's public list of what fails new lifts"
+    ),
+    "answer of the building official": _("answer of the building official"),
+    "common practice": _("common practice"),
+    "common practice, no source": _("common practice, no source"),
+    "joint compound drying chart": _("joint compound drying chart"),
+    "nameplate of the motor": _("nameplate of the motor"),
+    "plan of the room": _("plan of the room"),
+    "plumbing code as adopted locally": _("plumbing code as adopted locally"),
+    "product reports of laminated veneer lumber": _("product reports of laminated veneer lumber"),
+    "public hoistway notes of a lift dealer": _("public hoistway notes of a lift dealer"),
+    "readings of this survey": _("readings of this survey"),
+    "tested shaft walls (1 in liner, CH studs, 5/8 in type X)": _(
+        "tested shaft walls (1 in liner, CH studs, 5/8 in type X)"
+    ),
+    "the lift maker's approved drawing and data sheet": _("the lift maker's approved drawing and data sheet"),
+    "this job's data sheet": _("this job's data sheet"),
+    "this job's drawing": _("this job's drawing"),
+    "this job's input": _("this job's input"),
+    "this job's site facts and construction drawings": _("this job's site facts and construction drawings"),
+    "trade sheet on hydraulic lines": _("trade sheet on hydraulic lines"),
+}
+
+
+def document_words(document: str) -> str:
+    """A document in the reader's language; a citation as it is written."""
+    return str(DOCUMENTS.get(document, document))

@@ -1,0 +1,616 @@
+"""A run in a language of marks: what comes to a reader without them was never given to a translator.
+
+Every answer of gettext and every text of the catalogue comes back as ⟦…⟧, with what is put into it left outside the
+marks. On each page, in each mail and in the gate report only marked words and the job's own data may then be read.
+"""
+
+import importlib
+import io
+import pkgutil
+import re
+import sys
+import tomllib
+from collections.abc import Callable, Iterator
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from html.parser import HTMLParser
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from django.core import mail
+from django.template import engines
+from django.test import Client
+from django.urls import get_resolver, reverse
+from django.utils import translation
+from pypdf import PdfWriter
+
+from coordination import siteprep
+from coordination.access.models import Person
+from coordination.evidence.models import Evidence
+from coordination.gates.cited import DOCUMENTS
+from coordination.handover.composing import compose_gate_report
+from coordination.notices.actions import read_on, send
+from coordination.notices.mails import mail_of
+from coordination.notices.models import Message
+from coordination.notices.queries import unread, unsent
+from coordination.notices.telling import KINDS
+from coordination.projects.models import Authority
+from coordination.record.queries import Decision
+from coordination.siteprep import toml_tables
+from coordination.siteprep.calculations.registry import CALCULATIONS
+from coordination.siteprep.catalogue import load_catalogue
+from coordination.siteprep.plan import Question
+from coordination.siteprep.sources import Source
+from coordination.web.mail import mail_sign_in_link
+from coordination.web.shapes.calculation_words import CHOICES
+from tests.gates.sites import JOB, SWEEP, Site, build
+from tests.web.sites import browser, paper
+from tests.web.test_calculators import example, posted
+
+MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
+PUT_IN = re.compile(r"(%\(\w+\)[#0 +-]*[\d.]*[sdrf]|%[sdr%]|\{[^{}]*\}|<[^>]+>)")
+READ_ATTRIBUTES = {
+    *(
+        "title",
+        "alt",
+        "aria-label",
+        "aria-description",
+        "aria-roledescription",
+        "placeholder",
+        "aria-valuetext",
+    ),
+    # what scripts and the foot of a paper show
+    *("data-foot", "data-page", "data-of", "data-head", "data-project"),
+    *("data-broken", "data-percent", "data-stored", "data-remove", "data-share-done", "data-too-large"),
+}
+ASKING = Question(
+    "pit.sump",
+    {"en": "A sump in the pit"},
+    "elevator",
+    ("rough@pit",),
+    {"en": "Leave room for one."},
+    ({"en": "One reading"}, {"en": "Another reading"}),
+)
+ROLES = (
+    "coordinator",
+    "contractor",
+    "crew",
+    "electrician",
+    "framer",
+    "owner",
+    "stranger",
+    "by link: electrician",
+    "by link: owner",
+    "by link: inspector",
+    "by link: expired",
+    "nobody",
+)
+
+
+def marked(text: str) -> str:
+    """``text`` in marks; what will be put into it stays outside them."""
+    parts = PUT_IN.split(text)
+    return "".join(
+        f"⟦{part}⟧" if number % 2 == 0 and part.strip() else part for number, part in enumerate(parts)
+    )
+
+
+def in_both(node: Any) -> Any:
+    """A table of the catalogue in which each language table has marked words for readers of Spanish."""
+    if isinstance(node, list):
+        return [in_both(each) for each in node]
+    if not isinstance(node, dict):
+        return node
+    found = {key: in_both(each) for key, each in node.items()}
+    english = node.get("en")
+    if isinstance(english, str):
+        found["es"] = marked(english)
+    elif isinstance(english, dict) and all(isinstance(each, str) for each in english.values()):
+        found["es"] = {key: marked(each) for key, each in english.items()}
+    return found
+
+
+def plan_in_both(thing: Any) -> Any:
+    """The same for a plan that a test has written."""
+    if is_dataclass(thing) and not isinstance(thing, type):
+        return replace(
+            thing, **{each.name: plan_in_both(getattr(thing, each.name)) for each in fields(thing)}
+        )
+    if isinstance(thing, tuple):
+        return tuple(plan_in_both(each) for each in thing)
+    return in_both(thing) if isinstance(thing, dict) else thing
+
+
+def forget_what_was_read() -> None:
+    """Empty every cache of ours, so that the catalogue is read anew."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("coordination"):
+            for thing in list(vars(module).values()):
+                if hasattr(thing, "cache_clear"):
+                    thing.cache_clear()
+
+
+@pytest.fixture
+def marks(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """From here on translators answer in marks, and the catalogue has them for readers of Spanish."""
+    real = {
+        name: getattr(translation._trans, name) for name in ("gettext", "ngettext", "pgettext", "npgettext")
+    }
+
+    def one(message: str) -> str:
+        return marked(real["gettext"](message)) if message else ""
+
+    def in_context(context: str, message: str) -> str:
+        return message if context == "date format" else marked(real["pgettext"](context, message))
+
+    def several(singular: str, plural: str, number: int) -> str:
+        return marked(real["ngettext"](singular, plural, number))
+
+    def several_in_context(context: str, singular: str, plural: str, number: int) -> str:
+        return marked(real["npgettext"](context, singular, plural, number))
+
+    answers = {"gettext": one, "ngettext": several, "pgettext": in_context, "npgettext": several_in_context}
+    for name, answer in answers.items():
+        monkeypatch.setattr(translation._trans, name, answer)
+    reading = SimpleNamespace(
+        loads=lambda text: in_both(tomllib.loads(text)), TOMLDecodeError=tomllib.TOMLDecodeError
+    )
+    monkeypatch.setattr(toml_tables, "tomllib", reading)
+    forget_what_was_read()
+    yield
+    monkeypatch.undo()
+    forget_what_was_read()
+
+
+class Reading(HTMLParser):
+    """Everything on a page that is read out or shown."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.texts: list[str] = []
+        self.unread = 0
+        self.drawings = 0
+        self.broken = False
+        self.feed(html)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        told = dict(attrs)
+        self.unread += tag in {"script", "style"}
+        self.drawings += tag == "svg"
+        self.texts += [words for name, words in attrs if name in READ_ATTRIBUTES and words]
+        if tag == "meta" and told.get("name") == "description":
+            self.texts.append(told.get("content") or "")
+        if (tag == "input" and told.get("type") in {"submit", "button"}) or tag == "optgroup":
+            self.texts.append(told.get("value") or told.get("label") or "")
+
+    def handle_endtag(self, tag: str) -> None:
+        self.unread -= tag in {"script", "style"}
+        self.drawings -= tag == "svg"
+        self.broken = self.broken and self.drawings > 0
+
+    def handle_data(self, data: str) -> None:
+        if self.unread or not data.strip():
+            return
+        if self.broken:  # a drawing sets long words in several lines
+            self.texts[-1] += f" {data}"
+        else:
+            self.texts.append(data)
+        whole = self.texts[-1]
+        self.broken = self.drawings > 0 and whole.count("⟦") > whole.count("⟧")
+
+
+# The same in every language: addresses, hashes, codes, commands, units as they are typed, names of standards and of us.
+UNITS = (
+    *(
+        "ft",
+        "in",
+        "mm",
+        "cm",
+        "m",
+        "ft²",
+        "in²",
+        "m²",
+        "m2",
+        "m3",
+        "lbf",
+        "lb",
+        "kN",
+        "N",
+        "kg",
+        "lx",
+        "fc",
+        "psi",
+    ),
+    *("ksi", "MPa", "kPa", "dB", "A", "V", "kV", "W", "kW", "hp", "h", "min", "s", "L", "gal", "gpm", "deg"),
+    *(
+        "degrees",
+        "C",
+        "F",
+        "°C",
+        "°F",
+        "L/min",
+        "L/h",
+        "J/mol",
+        "kJ/mol",
+        "cSt",
+        "mm2/s",
+        "mPa.s",
+        "cP",
+        "Pa.s",
+    ),
+    *("kg/m3", "lb/ft3", "m/s", "ft/min"),
+)
+AS_THEY_ARE = re.compile(
+    r"https?://\S+|/l/\S+|\S+@site\.example|\b[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}\b|\b[0-9a-f]{7,64}\b"
+    r"|\b[A-Z2-7]{5}-[A-Z2-7]{5}\b|\b(?:UTC|EST|EDT)\b|\bSHA-256\b|Sill & Plumb|\bUS-VT\b|\b(?:US|EN)\b"
+    r"|certutil -hashfile report\.pdf SHA256|shasum -a 256 report\.pdf|sha256sum report\.pdf|Windows|macOS|Linux"
+    r"|image/jpeg|python manage\.py verify_record|\bLVL\b|\bA36\b|\bVG\d+\b|\bx\b|\b\d+x\d+\b|\b(?:AWG|EMT)\b"
+    r"|\b\d+ de\b"  # between day and month, from the framework's own date format
+    r"|(?<![^\W\d_])(?:"
+    + "|".join(re.escape(unit) for unit in sorted(UNITS, key=len, reverse=True))
+    + r")(?!\w)"
+)
+
+
+def unmarked(text: str, data: tuple[str, ...]) -> str:
+    """What is left of ``text`` without marks, data and what is the same everywhere; empty where no letter is left."""
+    left = text
+    while MARKED.search(left):
+        left = MARKED.sub(" ", left)
+    for known in data:
+        left = re.sub(rf"(?<!\w){re.escape(known)}(?!\w)", " ", left)
+    left = " ".join(AS_THEY_ARE.sub(" ", left).split())
+    return left if re.search(r"[^\W\d_]", left) else ""
+
+
+def data_of(site: Site) -> tuple[str, ...]:
+    """What the job's people have typed, longest first."""
+    cast = site.cast
+    known = {
+        "Harrow Lane",
+        "12 Harrow Lane",
+        "all of it is seen",
+        "shim ordered",
+        "rail wall, left side",
+        "wrong wall",
+        "too dark",
+        "All of it is in place.",
+        "left.jpg",
+        "card.jpg",
+        "tape",
+        "E-77",
+        "EL-4471",
+        "State elevator safety board",
+        "False",
+        "deep",
+        "engineer",
+        # the small plan's drawing, its fact without a question, its source; model sheets on file
+        *("C", "D", "pit.sump", "a standard", "Ferry 45", "Gunwale p", "Wherry 3"),
+    }
+    for company in cast.companies.values():
+        known |= {company.name, company.contact, company.phone}
+    for person in cast.people.values():
+        known |= {person.name, person.email, person.phone}
+    return tuple(sorted(filter(None, known), key=len, reverse=True))
+
+
+def found_in(texts: list[str], data: tuple[str, ...]) -> list[str]:
+    return [f"{' '.join(text.split())}  ({left})" for text in texts if (left := unmarked(text, data))]
+
+
+# ---- the job, as far as its people have come
+def offered(site: Site) -> None:
+    """Work under way: shown, offered, one thing refused, one conceded, one question open."""
+    site.start("backing@rail-wall", "framer")
+    site.photo("backing@rail-wall#left", "framer")
+    site.read("backing@rail-wall#spread", "framer", '32"')
+    for role in ("coordinator", "contractor"):
+        site.concede("backing@rail-wall#spread", role)
+    site.offer("backing@rail-wall", "framer", crew_waiting=True)
+    site.review("backing@rail-wall#left", "contractor", "refused", "too dark")
+    site.start("sweep@pit", "contractor")
+
+
+def cleared(site: Site) -> None:
+    """A gate cleared, its report made, work begun behind it."""
+    site.signed()
+    site.clear("close-in")
+    site.start("board@rail-wall", "other electrician")
+
+
+def reopened(site: Site) -> None:
+    """The same, and something that the gate rested on is taken back."""
+    cleared(site)
+    site.withdraw(Evidence.objects.get(requirement=site.need("backing@rail-wall#left")), "framer")
+
+
+def changed(site: Site) -> None:
+    """A change of plan lies beside the plan and waits to be accepted."""
+    offered(site)
+    tasks = tuple(each for each in JOB.tasks if each.key != SWEEP.key)
+    site.lay(plan_in_both(replace(JOB, tasks=tasks, drawing_revision="D")))
+
+
+STAGES: dict[str, Callable[[Site], None]] = {
+    "laid out": lambda site: None,
+    "offered": offered,
+    "cleared": cleared,
+    "reopened": reopened,
+    "changed": changed,
+}
+
+
+@pytest.fixture
+def site(db: Any, now: Any, marks: None) -> Site:
+    site = build(derived=plan_in_both(replace(JOB, questions=(ASKING,))))
+    Person.objects.update(language="es")
+    Authority.objects.update_or_create(
+        project=site.project,
+        kind="elevator",
+        defaults={"name": "State elevator safety board", "phone": "555-0199", "permit": "EL-4471"},
+    )
+    return site
+
+
+def addresses(site: Site) -> dict[str, list[str]]:
+    """Every page of the address plan that somebody can turn to, by its name there."""
+    uid = site.project.uid
+    task, gate = site.task("backing@rail-wall").uid, site.gate("close-in").task.uid
+    photo = Evidence.objects.filter(image__isnull=False).first()
+
+    def at(name: str, *more: Any) -> str:
+        return reverse(name, args=[uid, *more])
+
+    plain = ("home", "sign-in", "sign-in-sent", "sites", "new-site", "help", "calculators")
+    of_site = (
+        *("project", "facts", "questions", "change", "packages", "dates", "visits", "record", "companies"),
+        *("links", "reviews", "trade-sheets", "my-tasks", "gates", "standing", "handover"),
+    )
+    found = {name: [reverse(name)] for name in plain} | {name: [at(name)] for name in of_site}
+    found |= {
+        "link": [reverse("link", args=[site.cast.tokens["owner"]]), reverse("link", args=["never-was"])],
+        "place": [at("place", key) for key in ("pit", "rail-wall")],
+        "letter": [at("letter", "pit.sump"), at("letter", "pit.sump") + "?to=engineer"],
+        "task": [at("task", task), at("task", gate), at("task", site.task("rough@pit").uid)],
+        "my-task": [at("my-task", task), at("my-task", site.task("rough@pit").uid)],
+        "trade-sheet": [at("trade-sheet", "framing", "rail-wall"), at("trade-sheet", "electrical", "pit")],
+        "gate": [at("gate", gate), at("gate", site.gate("handover").task.uid)],
+        "calculator": [reverse("calculator", args=[name]) + "?example" for name in CALCULATIONS],
+    }
+    if photo is not None:
+        found["media-figure"] = [reverse("media-figure", args=[photo.uid])]
+    return found
+
+
+# Addresses that only act, give files, are read through another page, or show specimens to developers.
+NO_PAGES = {
+    *("review", "components"),
+    *("sign-out", "set_language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
+    *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
+    *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark", "calculator-hand-in"),
+}
+
+
+def browsers(site: Site) -> Iterator[tuple[str, Client]]:
+    for name in ROLES:
+        client = Client() if name == "nobody" else browser(site)(name)
+        client.cookies["django_language"] = "es"
+        yield name, client
+
+
+def test_every_address_is_gone_through_or_known_to_be_no_page(site: Site) -> None:
+    offered(site)
+    names = {name for name in get_resolver("coordination.web.urls").reverse_dict if isinstance(name, str)}
+    assert names - NO_PAGES == set(addresses(site))
+
+
+def told(wrong: dict[str, str]) -> list[str]:
+    """What was found, for whoever must put it right; empty where all is well."""
+    return [f"{where}: {text}" for text, where in wrong.items()]
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_every_page_is_given_to_translators(site: Site, stage: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    STAGES[stage](site)
+    if stage in {"cleared", "reopened"}:
+        paper(site.clearing("close-in"), site.at, monkeypatch)
+    data, wrong, seen = data_of(site), {}, set()
+    for role, client in browsers(site):
+        for name, pages in addresses(site).items():
+            if name == "calculator" and role != "coordinator":
+                continue
+            for address in pages[: 2 if stage != "laid out" else None]:
+                answer = client.get(address)
+                seen |= {name} if answer.status_code == 200 else set()
+                for text in found_in(Reading(answer.content.decode()).texts, data):
+                    wrong.setdefault(text, f"{name}, {role}, {answer.status_code}")
+    assert told(wrong) == []
+    if stage == "offered":
+        assert set(addresses(site)) - seen == set()
+
+
+def test_what_a_form_refuses_is_given_to_translators(site: Site) -> None:
+    offered(site)
+    task, gate, need = (
+        site.task("backing@rail-wall"),
+        site.gate("close-in"),
+        site.need("rough@pit#receptacle"),
+    )
+    data, wrong, uid = data_of(site), {}, site.project.uid
+    client = dict(browsers(site))["coordinator"]
+    sent: list[tuple[str, list[Any], dict[str, str]]] = [
+        ("sign-in", [], {"email": "no address"}),
+        ("new-site", [], {}),
+        ("new-site", [], {"doing": "file"}),
+        ("facts", [uid], {"pit.depth:state": "known", "pit.depth": "deep"}),
+        ("companies", [uid], {"doing": "company"}),
+        ("companies", [uid], {"doing": "member"}),
+        ("links", [uid], {}),
+        ("visits", [uid], {}),
+        ("review", [uid, site.need("backing@rail-wall#left").uid], {}),
+        ("task-doing", [uid, task.uid, "offer"], {}),
+        ("task-doing", [uid, site.task("board@rail-wall").uid, "begin"], {}),
+        ("requirement-doing", [uid, need.uid, "hand-in"], {}),
+        ("gate-doing", [uid, gate.task.uid, "sign"], {}),
+        ("gate-doing", [uid, gate.task.uid, "clear"], {}),
+        ("calculator", ["brackets"], {}),
+    ]
+    refused = 0
+    for name, arguments, fields_sent in sent:
+        answer = client.post(reverse(name, args=arguments), fields_sent)
+        refused += answer.status_code == 422
+        for text in found_in(Reading(answer.content.decode()).texts, data):
+            wrong.setdefault(text, f"{name}, {fields_sent}, {answer.status_code}")
+    assert told(wrong) == []
+    assert refused > 8
+
+
+@pytest.mark.parametrize("name", CALCULATIONS)
+def test_every_result_is_given_to_translators(cast: Any, marks: None, name: str) -> None:
+    client = Client()
+    client.force_login(cast.people["contractor"])
+    client.cookies["django_language"] = "es"
+    answer = client.post(reverse("calculator", args=[name]), posted(example(name)))
+    assert answer.status_code == 200
+    typed = {word for word in strings_in(CALCULATIONS[name].example) if word not in CHOICES} | NAMES_OF_THINGS
+    data = tuple(sorted(typed | citations() | {"Harrow Lane"}, key=len, reverse=True))
+    assert found_in(Reading(answer.content.decode()).texts, data) == []
+
+
+def strings_in(node: Any) -> Iterator[str]:
+    """What is typed into an example."""
+    if isinstance(node, str):
+        yield node
+    for each in node.values() if isinstance(node, dict) else node if isinstance(node, list | tuple) else ():
+        yield from strings_in(each)
+
+
+# Names that the examples give to a level and to pieces of equipment; choices of other fields are called the same.
+NAMES_OF_THINGS = {"pit", "controller", "power unit"}
+
+
+@cache
+def sources() -> frozenset[Source]:
+    """Every source that the catalogue or a calculation names."""
+    found = set(load_catalogue().sources.values())
+    for module in pkgutil.walk_packages(siteprep.__path__, "coordination.siteprep."):
+        found |= {
+            thing
+            for thing in vars(importlib.import_module(module.name)).values()
+            if isinstance(thing, Source)
+        }
+    return frozenset(found)
+
+
+def citations() -> set[str]:
+    """Standards and clauses, which are cited as they are written."""
+    documents = {source.document for source in sources()} - set(DOCUMENTS)
+    return (documents | {source.clause for source in sources()}) - {""}
+
+
+def test_every_mail_is_given_to_translators(site: Site) -> None:
+    data, wrong = data_of(site), {}
+    offered(site)
+    sent = tell(site)
+    other = build("far.", plan_in_both(replace(JOB, questions=(ASKING,))))
+    Person.objects.update(language="es")
+    reopened(other)
+    sent += tell(other)
+    question = Decision("", 1, "", site.at, None, {"name": "Ida Marsh"}, "question answered", "pit.sump", {})
+    person = site.cast.people["contractor"]
+    person.language = "es"
+    answered = mail_of(question, "answered", person, site.project, frozenset({"coordinator"}))
+    sent.append(mail.EmailMessage(answered.subject, answered.body))
+    mail.outbox.clear()
+    mail_sign_in_link(person, "token")
+    sent += mail.outbox
+    kinds = set(Message.objects.values_list("kind", flat=True)) | {"answered"}
+    assert kinds == set(KINDS)
+    for message in sent:
+        for text in found_in([message.subject, *message.body.splitlines()], data):
+            wrong.setdefault(text, message.subject)
+    assert told(wrong) == []
+
+
+def tell(site: Site) -> list[mail.EmailMessage]:
+    """Read the record and send what it gives rise to."""
+    mail.outbox.clear()
+    while site.project.stream in unread(site.at):
+        read_on(site.project.stream, site.at)
+    for key in unsent(site.at):
+        send(int(key), site.at)
+    return list(mail.outbox)
+
+
+def test_the_gate_report_is_given_to_translators(site: Site) -> None:
+    site.back()
+    site.inspect()
+    site.settle()
+    for role in ("contractor", "crew"):
+        site.sign("close-in", role)
+    composed = compose_gate_report(site.clear("close-in"), language="es", paper="letter")
+    drawing = bytes(composed.resources.get("drawing/section.svg", b"")).decode()
+    texts = [composed.title, *Reading(composed.html).texts, *Reading(drawing).texts]
+    assert found_in(texts, data_of(site)) == []
+
+
+def test_papers_made_on_demand_are_given_to_translators(site: Site, monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[str] = []
+    blank = io.BytesIO()
+    writer = PdfWriter()
+    writer.add_blank_page(100, 100)
+    writer.write(blank)
+
+    def keep(html: str, resources: Any, **more: Any) -> bytes:
+        made.extend([html, more["title"]])
+        made.extend(
+            bytes(each).decode() if not isinstance(each, str) else each for each in drawings(resources)
+        )
+        return blank.getvalue()
+
+    monkeypatch.setattr("coordination.web.shapes.papers.render_apart", keep)
+    offered(site)
+    uid, client = site.project.uid, dict(browsers(site))["coordinator"]
+    for name, more in (
+        ("letter-pdf", ["pit.sump"]),
+        ("trade-sheet-pdf", ["framing", "rail-wall"]),
+        ("trade-sheets-pdf", ["electrical"]),
+    ):
+        assert client.get(reverse(name, args=[uid, *more])).status_code == 200
+    plain = client.get(reverse("letter-text", args=[uid, "pit.sump"])).content.decode()
+    texts = [text for html in made for text in Reading(html).texts] + plain.splitlines()
+    assert len(made) >= 6
+    assert found_in(texts, data_of(site)) == []
+
+
+def drawings(resources: Any) -> list[Any]:
+    return [each for name, each in resources.items() if name.endswith(".svg")]
+
+
+def test_sources_that_are_no_citations_have_words() -> None:
+    """Papers of this job and practice have words in each language; laws of nature and codes are cited."""
+    own = {source.document for source in sources() if source.status in {"practice", "drawing"}}
+    assert own - set(DOCUMENTS) == {"Blasius formula", "Hagen-Poiseuille law"}
+
+
+def test_a_forgotten_sentence_is_found(marks: None) -> None:
+    """The seeded fault: one sentence on a page that nobody gave to a translator."""
+    page = (
+        "{% load i18n %}<main><h1>{% translate 'Site facts' %}</h1><p>Forgotten here</p>"
+        "<p>{% blocktranslate with n=name %}Hello {{ n }},{% endblocktranslate %}</p>"
+        "<img alt='A forgotten picture' src='x'><svg><text>⟦two</text><text>lines⟧</text><text>lost</text></svg></main>"
+    )
+    with translation.override("es"):
+        html = engines["django"].from_string(page).render({"name": "Bo Tran or else"})
+    assert found_in(Reading(html).texts, ("Bo Tran",)) == [
+        "Forgotten here  (Forgotten here)",
+        "⟦Hello ⟧Bo Tran or else⟦,⟧  (or else)",
+        "A forgotten picture  (forgotten picture)",
+        "lost  (lost)",
+    ]
+    assert in_both({"text": {"en": "Pit of {pit.depth}"}, "words": {"en": {"lift": "elevator"}}}) == {
+        "text": {"en": "Pit of {pit.depth}", "es": "⟦Pit of ⟧{pit.depth}"},
+        "words": {"en": {"lift": "elevator"}, "es": {"lift": "⟦elevator⟧"}},
+    }

@@ -19,7 +19,7 @@ from coordination.gates.actions import (
     start_task,
 )
 from coordination.gates.models import Offer
-from coordination.projects.actions import FactInput, answer_question, set_authority
+from coordination.projects.actions import AuthorityInput, FactInput, answer_question, set_authority
 from coordination.projects.models import Gate, PlanChange, Requirement, Task
 
 
@@ -78,7 +78,9 @@ class Hands:
 
     def note_permit(self, visitor: Visitor, at: datetime, kind: str, number: str) -> None:
         """Enter the number of a permit that was granted."""
-        self._take(set_authority(self.project, visitor, at, kind, permit=number), visitor, at)
+        dated = AuthorityInput(permit_on=at.date())
+        change = set_authority(self.project, visitor, at, kind, permit=number, particulars=dated)
+        self._take(change, visitor, at)
 
     def _take(self, change: PlanChange | None, visitor: Visitor, at: datetime) -> None:
         if change is not None:

@@ -27,6 +27,8 @@ from coordination.console.demo.only_actions import only_actions
 from coordination.console.demo.playing import Player
 from coordination.console.demo.progress import Progress
 from coordination.console.demo.stories import SCENES, Scene
+from coordination.dates.actions import book_visit
+from coordination.dates.queries import schedule_of
 from coordination.files.keeping import path_of
 from coordination.gates.actions import accept_change
 from coordination.handover.queries import papers
@@ -135,9 +137,26 @@ class Command(BaseCommand):
         progress = Progress(screen, job.name, self.stdout if watched else io.StringIO())
         player = Player(troupe, scene.story, progress.tell)
         player.play(first.date(), now.astimezone(zone).date())
+        self._book_the_crew(troupe, max(player.now, at))
         for purpose, holder in (("owner page", cast.people["owner"].name), ("inspection", "Inspector")):
             troupe.tokens[purpose] = troupe.send_to(purpose, holder, max(player.now, at))
         return Told(job.name, troupe.tokens, progress.done())
+
+    def _book_the_crew(self, troupe: Troupe, at: datetime) -> None:
+        """The first visit is booked for a few days after the plan's earliest, where it is still to come."""
+        rails = schedule_of(troupe.project, at.date()).tasks.get("rails@rail-wall")
+        if rails is None or rails.early_start <= at.date():
+            return
+        day = rails.early_start + timedelta(days=3)
+        book_visit(
+            troupe.project,
+            troupe.as_role("coordinator", at),
+            at,
+            key="rails",
+            day=day + timedelta(days=(0, 0, 0, 0, 0, 2, 1)[day.weekday()]),
+            confirm_by=rails.early_start - timedelta(days=7),
+            wasted_trip_cents=185_000,
+        )
 
     def _lay_out(self, folder: Path) -> None:
         shutil.rmtree(folder, ignore_errors=True)

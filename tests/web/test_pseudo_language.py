@@ -6,15 +6,11 @@ marks. On each page, in each mail and in the gate report only marked words and t
 
 import importlib
 import io
+import json
 import pkgutil
-import re
-import sys
-import tomllib
 from collections.abc import Callable, Iterator
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import replace
 from functools import cache
-from html.parser import HTMLParser
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -37,7 +33,6 @@ from coordination.notices.queries import unread, unsent
 from coordination.notices.telling import KINDS
 from coordination.projects.models import Authority
 from coordination.record.queries import Decision
-from coordination.siteprep import toml_tables
 from coordination.siteprep.calculations.registry import CALCULATIONS
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.plan import Question
@@ -45,25 +40,10 @@ from coordination.siteprep.sources import Source
 from coordination.web.mail import mail_sign_in_link
 from coordination.web.shapes.calculation_words import CHOICES
 from tests.gates.sites import JOB, SWEEP, Site, build
+from tests.web.marks import Reading, answer_in_marks, forget_what_was_read, found_in, in_both, plan_in_both
 from tests.web.sites import browser, paper
 from tests.web.test_calculators import example, posted
 
-MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
-PUT_IN = re.compile(r"(%\(\w+\)[#0 +-]*[\d.]*[sdrf]|%[sdr%]|\{[^{}]*\}|<[^>]+>)")
-READ_ATTRIBUTES = {
-    *(
-        "title",
-        "alt",
-        "aria-label",
-        "aria-description",
-        "aria-roledescription",
-        "placeholder",
-        "aria-valuetext",
-    ),
-    # what scripts and the foot of a paper show
-    *("data-foot", "data-page", "data-of", "data-head", "data-project"),
-    *("data-broken", "data-percent", "data-stored", "data-remove", "data-share-done", "data-too-large"),
-}
 ASKING = Question(
     "pit.sump",
     {"en": "A sump in the pit"},
@@ -86,183 +66,6 @@ ROLES = (
     "by link: expired",
     "nobody",
 )
-
-
-def marked(text: str) -> str:
-    """``text`` in marks; what will be put into it stays outside them."""
-    parts = PUT_IN.split(text)
-    return "".join(
-        f"⟦{part}⟧" if number % 2 == 0 and part.strip() else part for number, part in enumerate(parts)
-    )
-
-
-def in_both(node: Any) -> Any:
-    """A table of the catalogue in which each language table has marked words for readers of Spanish."""
-    if isinstance(node, list):
-        return [in_both(each) for each in node]
-    if not isinstance(node, dict):
-        return node
-    found = {key: in_both(each) for key, each in node.items()}
-    english = node.get("en")
-    if isinstance(english, str):
-        found["es"] = marked(english)
-    elif isinstance(english, dict) and all(isinstance(each, str) for each in english.values()):
-        found["es"] = {key: marked(each) for key, each in english.items()}
-    return found
-
-
-def plan_in_both(thing: Any) -> Any:
-    """The same for a plan that a test has written."""
-    if is_dataclass(thing) and not isinstance(thing, type):
-        return replace(
-            thing, **{each.name: plan_in_both(getattr(thing, each.name)) for each in fields(thing)}
-        )
-    if isinstance(thing, tuple):
-        return tuple(plan_in_both(each) for each in thing)
-    return in_both(thing) if isinstance(thing, dict) else thing
-
-
-def forget_what_was_read() -> None:
-    """Empty every cache of ours, so that the catalogue is read anew."""
-    for name, module in list(sys.modules.items()):
-        if name.startswith("coordination"):
-            for thing in list(vars(module).values()):
-                if hasattr(thing, "cache_clear"):
-                    thing.cache_clear()
-
-
-@pytest.fixture
-def marks(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """From here on translators answer in marks, and the catalogue has them for readers of Spanish."""
-    real = {
-        name: getattr(translation._trans, name) for name in ("gettext", "ngettext", "pgettext", "npgettext")
-    }
-
-    def one(message: str) -> str:
-        return marked(real["gettext"](message)) if message else ""
-
-    def in_context(context: str, message: str) -> str:
-        return message if context == "date format" else marked(real["pgettext"](context, message))
-
-    def several(singular: str, plural: str, number: int) -> str:
-        return marked(real["ngettext"](singular, plural, number))
-
-    def several_in_context(context: str, singular: str, plural: str, number: int) -> str:
-        return marked(real["npgettext"](context, singular, plural, number))
-
-    answers = {"gettext": one, "ngettext": several, "pgettext": in_context, "npgettext": several_in_context}
-    for name, answer in answers.items():
-        monkeypatch.setattr(translation._trans, name, answer)
-    reading = SimpleNamespace(
-        loads=lambda text: in_both(tomllib.loads(text)), TOMLDecodeError=tomllib.TOMLDecodeError
-    )
-    monkeypatch.setattr(toml_tables, "tomllib", reading)
-    forget_what_was_read()
-    yield
-    monkeypatch.undo()
-    forget_what_was_read()
-
-
-class Reading(HTMLParser):
-    """Everything on a page that is read out or shown."""
-
-    def __init__(self, html: str) -> None:
-        super().__init__(convert_charrefs=True)
-        self.texts: list[str] = []
-        self.unread = 0
-        self.drawings = 0
-        self.broken = False
-        self.feed(html)
-        self.close()
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        told = dict(attrs)
-        self.unread += tag in {"script", "style"}
-        self.drawings += tag == "svg"
-        self.texts += [words for name, words in attrs if name in READ_ATTRIBUTES and words]
-        if tag == "meta" and told.get("name") == "description":
-            self.texts.append(told.get("content") or "")
-        if (tag == "input" and told.get("type") in {"submit", "button"}) or tag == "optgroup":
-            self.texts.append(told.get("value") or told.get("label") or "")
-
-    def handle_endtag(self, tag: str) -> None:
-        self.unread -= tag in {"script", "style"}
-        self.drawings -= tag == "svg"
-        self.broken = self.broken and self.drawings > 0
-
-    def handle_data(self, data: str) -> None:
-        if self.unread or not data.strip():
-            return
-        if self.broken:  # a drawing sets long words in several lines
-            self.texts[-1] += f" {data}"
-        else:
-            self.texts.append(data)
-        whole = self.texts[-1]
-        self.broken = self.drawings > 0 and whole.count("⟦") > whole.count("⟧")
-
-
-# The same in every language: addresses, hashes, codes, commands, units as they are typed, names of standards and of us.
-UNITS = (
-    *(
-        "ft",
-        "in",
-        "mm",
-        "cm",
-        "m",
-        "ft²",
-        "in²",
-        "m²",
-        "m2",
-        "m3",
-        "lbf",
-        "lb",
-        "kN",
-        "N",
-        "kg",
-        "lx",
-        "fc",
-        "psi",
-    ),
-    *("ksi", "MPa", "kPa", "dB", "A", "V", "kV", "W", "kW", "hp", "h", "min", "s", "L", "gal", "gpm", "deg"),
-    *(
-        "degrees",
-        "C",
-        "F",
-        "°C",
-        "°F",
-        "L/min",
-        "L/h",
-        "J/mol",
-        "kJ/mol",
-        "cSt",
-        "mm2/s",
-        "mPa.s",
-        "cP",
-        "Pa.s",
-    ),
-    *("kg/m3", "lb/ft3", "m/s", "ft/min"),
-)
-AS_THEY_ARE = re.compile(
-    r"https?://\S+|/l/\S+|\S+@site\.example|\b[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}\b|\b[0-9a-f]{7,64}\b"
-    r"|\b[A-Z2-7]{5}-[A-Z2-7]{5}\b|\b(?:UTC|EST|EDT)\b|\bSHA-256\b|Sill & Plumb|\bUS-VT\b|\b(?:US|EN)\b"
-    r"|certutil -hashfile report\.pdf SHA256|shasum -a 256 report\.pdf|sha256sum report\.pdf|Windows|macOS|Linux"
-    r"|image/jpeg|python manage\.py verify_record|\bLVL\b|\bA36\b|\bVG\d+\b|\bx\b|\b\d+x\d+\b|\b(?:AWG|EMT)\b"
-    r"|\b\d+ de\b"  # between day and month, from the framework's own date format
-    r"|(?<![^\W\d_])(?:"
-    + "|".join(re.escape(unit) for unit in sorted(UNITS, key=len, reverse=True))
-    + r")(?!\w)"
-)
-
-
-def unmarked(text: str, data: tuple[str, ...]) -> str:
-    """What is left of ``text`` without marks, data and what is the same everywhere; empty where no letter is left."""
-    left = text
-    while MARKED.search(left):
-        left = MARKED.sub(" ", left)
-    for known in data:
-        left = re.sub(rf"(?<!\w){re.escape(known)}(?!\w)", " ", left)
-    left = " ".join(AS_THEY_ARE.sub(" ", left).split())
-    return left if re.search(r"[^\W\d_]", left) else ""
 
 
 def data_of(site: Site) -> tuple[str, ...]:
@@ -294,10 +97,6 @@ def data_of(site: Site) -> tuple[str, ...]:
     for person in cast.people.values():
         known |= {person.name, person.email, person.phone}
     return tuple(sorted(filter(None, known), key=len, reverse=True))
-
-
-def found_in(texts: list[str], data: tuple[str, ...]) -> list[str]:
-    return [f"{' '.join(text.split())}  ({left})" for text in texts if (left := unmarked(text, data))]
 
 
 # ---- the job, as far as its people have come
@@ -340,6 +139,15 @@ STAGES: dict[str, Callable[[Site], None]] = {
     "reopened": reopened,
     "changed": changed,
 }
+
+
+@pytest.fixture
+def marks(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """From here on translators and the catalogue answer in marks."""
+    answer_in_marks(monkeypatch)
+    yield
+    monkeypatch.undo()
+    forget_what_was_read()
 
 
 @pytest.fixture
@@ -438,7 +246,8 @@ def test_what_a_form_refuses_is_given_to_translators(site: Site) -> None:
         site.gate("close-in"),
         site.need("rough@pit#receptacle"),
     )
-    data, wrong, uid = data_of(site), {}, site.project.uid
+    data = tuple(sorted({*data_of(site), *citations()}, key=len, reverse=True))
+    wrong, uid = {}, site.project.uid
     client = dict(browsers(site))["coordinator"]
     sent: list[tuple[str, list[Any], dict[str, str]]] = [
         ("sign-in", [], {"email": "no address"}),
@@ -456,6 +265,8 @@ def test_what_a_form_refuses_is_given_to_translators(site: Site) -> None:
         ("gate-doing", [uid, gate.task.uid, "sign"], {}),
         ("gate-doing", [uid, gate.task.uid, "clear"], {}),
         ("calculator", ["brackets"], {}),
+        ("review", [uid, site.need("backing@rail-wall#left").uid], {"outcome": "refused"}),
+        ("calculator-hand-in", ["backing", uid], {"given": json.dumps(CALCULATIONS["backing"].example)}),
     ]
     refused = 0
     for name, arguments, fields_sent in sent:
@@ -551,7 +362,7 @@ def test_the_gate_report_is_given_to_translators(site: Site) -> None:
     for role in ("contractor", "crew"):
         site.sign("close-in", role)
     composed = compose_gate_report(site.clear("close-in"), language="es", paper="letter")
-    drawing = bytes(composed.resources.get("drawing/section.svg", b"")).decode()
+    drawing = bytes(composed.resources["drawing/section.svg"]).decode()
     texts = [composed.title, *Reading(composed.html).texts, *Reading(drawing).texts]
     assert found_in(texts, data_of(site)) == []
 

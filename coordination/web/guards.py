@@ -21,8 +21,23 @@ def guard(request: HttpRequest, project_uid: UUID, *verbs: str) -> Visitor:
     With ``verbs``, the visitor must have one of these rights somewhere on the project. Whoever has no standing
     or no such right gets the same 404 as for a project that does not exist.
     """
+    visitor = _seen_already(request, project_uid) or _looked_up(request, project_uid)
+    if verbs and not any(may(visitor, verb) for verb in verbs):
+        raise Http404
+    use_zone(visitor.project.zone)
+    request.visitor = visitor  # type: ignore[attr-defined]
+    return visitor
+
+
+def _seen_already(request: HttpRequest, project_uid: UUID) -> Visitor | None:
+    """The visitor that an earlier guard of this very request has found."""
+    visitor: Visitor | None = getattr(request, "visitor", None)
+    return visitor if visitor is not None and visitor.project.uid == project_uid else None
+
+
+def _looked_up(request: HttpRequest, project_uid: UUID) -> Visitor:
     try:
-        visitor = visitor_for(
+        return visitor_for(
             person=person_of(request),
             link_uids=opened_links(request),
             project_uid=project_uid,
@@ -30,11 +45,6 @@ def guard(request: HttpRequest, project_uid: UUID, *verbs: str) -> Visitor:
         )
     except NotVisible:
         raise Http404 from None
-    if verbs and not any(may(visitor, verb) for verb in verbs):
-        raise Http404
-    use_zone(visitor.project.zone)
-    request.visitor = visitor  # type: ignore[attr-defined]
-    return visitor
 
 
 def person_of(request: HttpRequest) -> Person | None:

@@ -19,7 +19,7 @@ from tests.gates.sites import BACKING, Site, build
 from tests.standing_cast import LATER, gather
 from tests.web.test_new_site import FIXTURES
 
-DATE_QUERIES = 32
+DATE_QUERIES = 34
 VISIT_QUERIES = 32
 DAY = LATER.date()
 

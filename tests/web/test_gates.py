@@ -213,4 +213,4 @@ def test_the_list_of_gates_costs_the_same_however_many(
         client.get(address)
 
 
-QUERIES_OF_THE_LIST = 31
+QUERIES_OF_THE_LIST = 33

@@ -225,4 +225,4 @@ def test_the_page_costs_the_same_for_one_report_and_for_two(
         assert len(client.get(page(site)).context["lines"]) == 2
 
 
-QUERIES = 7
+QUERIES = 9

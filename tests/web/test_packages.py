@@ -12,7 +12,7 @@ from coordination.projects.models import Task
 from coordination.record.models import Event
 from tests.gates.sites import BACKING, BOARD, SWEEP, Site, build
 
-QUERIES = 34
+QUERIES = 36
 
 
 @pytest.fixture

@@ -76,4 +76,4 @@ def test_it_costs_the_same_for_one_task_and_for_several(
             assert len(client.get(page(site, place)).context["sheet"].works) == number
 
 
-QUERIES = 33
+QUERIES = 35

@@ -75,9 +75,15 @@ urlpatterns = [
     ),
     # what a trade has to do at a place, on a sheet
     path("sites/<uuid:project>/trade-sheets/", trade_sheets.index, name="trade-sheets"),
-    path("sites/<uuid:project>/trade-sheets/<str:trade>.pdf", trade_sheets.download_trade, name="trade-sheets-pdf"),
     path(
-        "sites/<uuid:project>/trade-sheets/<str:trade>/<str:place>.pdf", trade_sheets.download, name="trade-sheet-pdf"
+        "sites/<uuid:project>/trade-sheets/<str:trade>.pdf",
+        trade_sheets.download_trade,
+        name="trade-sheets-pdf",
+    ),
+    path(
+        "sites/<uuid:project>/trade-sheets/<str:trade>/<str:place>.pdf",
+        trade_sheets.download,
+        name="trade-sheet-pdf",
     ),
     path("sites/<uuid:project>/trade-sheets/<str:trade>/<str:place>", trade_sheets.show, name="trade-sheet"),
     # a trade's own pages

@@ -62,12 +62,17 @@ def manage(*arguments: str, var: Path, **environment: str) -> subprocess.Complet
     """Run manage.py as its user would, with everything it writes under ``var``."""
     return subprocess.run(
         [sys.executable, str(ROOT / "manage.py"), *arguments],
-        env={**os.environ, "SILL_VAR": str(var), **environment},
+        env={**_plain_environment(), "SILL_VAR": str(var), **environment},
         capture_output=True,
         text=True,
         timeout=600,
         check=False,
     )
+
+
+def _plain_environment() -> dict[str, str]:
+    """The environment as a user has it: without what the browser's driver needs in the tests' own process."""
+    return {name: value for name, value in os.environ.items() if name != "DJANGO_ALLOW_ASYNC_UNSAFE"}
 
 
 @pytest.fixture(scope="session")

@@ -149,10 +149,10 @@ def test_three_workers_never_do_one_piece_at_once_nor_twice(folder, worker, wait
 def test_workers_killed_again_and_again_still_get_everything_done(folder, worker, wait_until):
     keys = [f"{number:02}" for number in range(12)]
     chores.lay_out(folder, *keys)
-    worker("alone", lease=1)
+    worker("alone", lease=4)
     for seconds in (1.3, 1.7):
-        victim = worker("alone", lease=1)
+        victim = worker("alone", lease=4)
         time.sleep(seconds)
         victim.send_signal(signal.SIGKILL)
-    wait_until(lambda: len(list((folder / "done").iterdir())) == 13, 60)
+    wait_until(lambda: len(list((folder / "done").iterdir())) == 13, 150)
     assert not any(line.startswith("CLASH") for line in chores.logged(folder))

@@ -177,7 +177,7 @@ def test_the_whole_visit(
     # it comes back with the reasons on top
     site.at = timezone.now()
     site.review(LEFT, "contractor", "refused", "The tape cannot be read.")
-    page.get_by_role("link", name="My tasks").click()
+    page.locator("#content").get_by_role("link", name="My tasks").click()
     expect(page.locator(".schedule")).to_contain_text("The tape cannot be read.")
     page.get_by_role("link", name="backing").first.click()
     expect(page.locator("#task-standing .reason")).to_contain_text("The tape cannot be read.")

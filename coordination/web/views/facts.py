@@ -31,6 +31,7 @@ from coordination.web.shapes.asked import asked_of
 from coordination.web.shapes.changes import change_words
 from coordination.web.shapes.fact_rows import fact_groups, fact_row
 from coordination.web.shapes.proposed_dates import shifts_of
+from coordination.web.shapes.rework_lines import rework_lines
 from coordination.web.shapes.said_since import said_since
 
 
@@ -175,8 +176,10 @@ def _change(request: HttpRequest, visitor: Visitor, reasons: list[str] | None = 
     }
     if standing is not None:
         facts = standing_facts(site)
+        rows = tasks(site)
         context |= {
-            "words": change_words(standing, tasks(site), facts.units),
+            "words": change_words(standing, rows, facts.units),
+            "rework": rework_lines(standing, rows),
             "said": said_since(site, facts.units),
             "shifts": shifts_of(site, standing, today),
         }

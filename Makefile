@@ -14,7 +14,7 @@ run: setup  ## serve what is in var/, and do the background work
 	@$(PYTHON) manage.py serve
 
 test: setup lint  ## lint, then every test
-	@$(PYTHON) -m pytest -n auto --dist loadfile $(ARGS)
+	@$(PYTHON) -m pytest $(ARGS)
 
 lint: setup  ## ruff, mypy, the import contract, missing migrations
 	@sh .ci/lint

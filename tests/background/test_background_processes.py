@@ -34,7 +34,7 @@ def worker(folder):
     """Start worker processes; whatever is left of them is killed at the end."""
     started = []
 
-    def start(name: str, child: str = "here", lease: float = 1.5) -> subprocess.Popen[bytes]:
+    def start(name: str, child: str = "here", lease: float = 4) -> subprocess.Popen[bytes]:
         environment = {
             **os.environ,
             "DJANGO_SETTINGS_MODULE": "coordination.settings",

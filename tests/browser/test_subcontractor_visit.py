@@ -193,7 +193,7 @@ def test_the_whole_visit(
     expect(card(page, site, LEFT).get_by_role("alert")).to_contain_text(
         "left.jpg is no picture, whatever its name says."
     )
-    assert page.evaluate("() => document.activeElement.getAttribute('role')") == "alert"
+    page.wait_for_function("() => document.activeElement.getAttribute('role') === 'alert'")
     assert Evidence.objects.count() == before
     left = card(page, site, LEFT)
     left.locator("[data-camera]").set_input_files(shots[2])

@@ -49,6 +49,7 @@ class Solver:
         self._solver = cp_model.CpSolver()
         self._solver.parameters.random_seed = seed
         self._solver.parameters.num_workers = max(1, workers)
+        self._solver.parameters.catch_sigint_signal = False  # its handler takes Ctrl-C from us, or aborts
         self._stopped = threading.Event()
 
     def stop(self) -> None:

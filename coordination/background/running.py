@@ -3,7 +3,7 @@
 import logging
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -11,9 +11,10 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from coordination.background import leasing
-from coordination.background.doing import Clock, Failed, do_here, do_in_child
+from coordination.background.child import Child
+from coordination.background.doing import Clock, Do, Failed, do_here
 from coordination.background.models import Lease
-from coordination.background.work import Work
+from coordination.background.work import Work, must_be_found_by_name
 
 STALE = leasing.REST / 2
 logger = logging.getLogger(__name__)
@@ -28,27 +29,24 @@ class Tried:
     error: str
 
 
-def run_once(
-    works: Sequence[Work], now: datetime, *, children: bool = True, stop: threading.Event | None = None
-) -> list[Tried]:
+def run_once(works: Sequence[Work], now: datetime, *, children: bool = True) -> list[Tried]:
     """Go once through ``works`` and try what is due; return what was tried.
 
     A list of keys is used for STALE only, so that what other workers did meanwhile is not done again: a long piece of
     work ends the turn of its kind. ``children=False`` does everything in this process, for tests within one
     transaction.
     """
-    clock = _running(now)
-    tried = []
-    for work in works:
-        tried += _one_kind(work, clock, children, stop or threading.Event())
-    return tried
+    with Child() as child:
+        return _one_round(works, now, _doing(works, child, children))
 
 
 def run_until_idle(works: Sequence[Work], now: datetime, *, children: bool = True) -> list[Tried]:
     """Run until nothing is due at ``now``; return all that was tried, in order. Failures are left to later."""
-    tried = []
-    while some := run_once(works, now, children=children):
-        tried += some
+    tried: list[Tried] = []
+    with Child() as child:
+        do = _doing(works, child, children)
+        while some := _one_round(works, now, do):
+            tried += some
     for work in works:
         leasing.forget(work.kind, work.find(now), before=None)
     return tried
@@ -63,28 +61,43 @@ def run_forever(
     children: bool = True,
 ) -> None:
     """Run until ``stop`` is set, which lets a piece of work under way finish; look again every ``pause`` seconds."""
-    while not stop.is_set():
-        if not sum(_without_falling_over(work, clock, children, stop) for work in works):
-            stop.wait(pause)
+    with Child() as child:
+        do = _doing(works, child, children)
+        while not stop.is_set():
+            if not sum(_without_falling_over(work, clock, do, stop) for work in works):
+                child.rest()
+                stop.wait(pause)
 
 
-def _without_falling_over(work: Work, clock: Clock, children: bool, stop: threading.Event) -> int:
+def _doing(works: Sequence[Work], child: Child, children: bool) -> Do:
+    """How the works are done. Raises ValueError when a child process could not find one of them."""
+    if not children:
+        return do_here
+    for work in works:
+        must_be_found_by_name(work)
+    return child.do
+
+
+def _one_round(works: Sequence[Work], now: datetime, do: Do) -> list[Tried]:
+    started = time.monotonic()
+
+    def clock() -> datetime:
+        return now + timedelta(seconds=time.monotonic() - started)
+
+    return [tried for work in works for tried in _one_kind(work, clock, do, threading.Event())]
+
+
+def _without_falling_over(work: Work, clock: Clock, do: Do, stop: threading.Event) -> int:
     """One turn of one kind of work; a database that is away, or a broken ``find``, stops no other kind."""
     close_old_connections()
     try:
-        return len(run_once([work], clock(), children=children, stop=stop))
+        return len(_one_kind(work, clock, do, stop))
     except Exception:
         logger.exception("Looking for work of the kind %s failed.", work.kind)
         return 0
 
 
-def _running(now: datetime) -> Clock:
-    """A clock that said ``now`` when it was made."""
-    started = time.monotonic()
-    return lambda: now + timedelta(seconds=time.monotonic() - started)
-
-
-def _one_kind(work: Work, clock: Clock, children: bool, stop: threading.Event) -> list[Tried]:
+def _one_kind(work: Work, clock: Clock, do: Do, stop: threading.Event) -> list[Tried]:
     found_at = clock()
     keys = list(work.find(found_at))
     leasing.forget(work.kind, keys, before=found_at)
@@ -93,11 +106,11 @@ def _one_kind(work: Work, clock: Clock, children: bool, stop: threading.Event) -
         if stop.is_set() or clock() - found_at > STALE:
             break
         if lease := leasing.take(work.kind, key, clock(), work.attempts):
-            tried.append(_try(work, lease, clock, do_in_child if children and work.child else do_here))
+            tried.append(_try(work, lease, clock, do))
     return tried
 
 
-def _try(work: Work, lease: Lease, clock: Clock, do: Callable[[Work, str, Lease, Clock], None]) -> Tried:
+def _try(work: Work, lease: Lease, clock: Clock, do: Do) -> Tried:
     try:
         do(work, lease.key, lease, clock)
     except Failed as failure:

@@ -14,21 +14,21 @@ class Work:
     ``find`` reads. It may be cut off anywhere and be called again, so it must be repeatable: write elsewhere, then
     rename; create by key.
 
-    ``child``: in a process of its own, killed after ``limit`` seconds; ``do`` must then be a function at the top of
-    a module. Otherwise ``do`` runs in the worker and no limit can be enforced. After ``attempts`` failures in a row it
-    is given up.
+    It is done in a child process, where ``do`` is looked up by its name: it must be a function at the top of a module.
+    After ``limit`` seconds it is killed, after ``attempts`` failures in a row it is given up.
     """
 
     kind: str
     find: Callable[[datetime], Iterable[str]]
     do: Callable[[str], object]
-    child: bool = False
     limit: float = 120.0
     attempts: int = 5
 
-    def __post_init__(self) -> None:
-        if self.child and named(name_of(self.do)) is not self.do:
-            raise ValueError(f"{self.kind}: a child process can only find a function at the top of a module.")
+
+def must_be_found_by_name(work: Work) -> None:
+    """Raises ValueError for a function that another process cannot find."""
+    if named(name_of(work.do)) is not work.do:
+        raise ValueError(f"{work.kind}: a child process can only find a function at the top of a module.")
 
 
 def name_of(function: Callable[[str], object]) -> str:
@@ -37,6 +37,6 @@ def name_of(function: Callable[[str], object]) -> str:
 
 
 def named(name: str) -> Callable[[str], object] | None:
-    """The function of that name, None when there is none."""
+    """The function of that name; None when its module has none."""
     module, _, function = name.partition(":")
     return getattr(importlib.import_module(module), function, None)

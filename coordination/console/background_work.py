@@ -58,7 +58,7 @@ def send_message(key: str) -> None:
 
 WORKS = (
     Work("renditions", find=without_renditions, do=make_missing, limit=120),
-    Work("reports", find=reports_to_make, do=make_report, child=True, limit=300),
+    Work("reports", find=reports_to_make, do=make_report, limit=300),
     Work("following", find=Seldom(unsettled, timedelta(minutes=10)), do=settle_what_follows, limit=120),
     Work("messages", find=unread, do=make_messages, limit=60),
     Work("mails", find=unsent, do=send_message, limit=60, attempts=20),

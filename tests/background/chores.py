@@ -11,6 +11,8 @@ from pathlib import Path
 
 from coordination.background.work import Work
 
+KEPT: list[bytes] = []
+
 
 def folder() -> Path:
     return Path(os.environ["CHORES"])
@@ -70,6 +72,41 @@ def sleeps(key: str) -> None:
     time.sleep(100)
 
 
+def breaks_down(key: str) -> None:
+    """As a broken decoder: a wrong address is read."""
+    import ctypes
+
+    log("begin", key)
+    if key == "a":
+        ctypes.string_at(0)
+    finish(key)
+
+
+def leaves_at_once(key: str) -> None:
+    log("begin", key)
+    os._exit(3)
+
+
+def swells(key: str) -> None:
+    """Keeps 400 MB, as a library that never gives memory back."""
+    log("swollen", str(os.getpid()))
+    KEPT.append(b"x" * 400_000_000)
+    finish(key)
+
+
+def who(key: str) -> None:
+    log("done by", str(os.getpid()))
+    finish(key)
+
+
+def chatters(key: str) -> None:
+    """Prints and reads where orders and answers must not be disturbed, and so does what it starts."""
+    sys.stdout.write("to standard output\n")
+    log("read", repr(sys.stdin.read()))
+    subprocess.run([sys.executable, "-c", "print('me too'); input()"], check=False, stderr=subprocess.DEVNULL)
+    finish(key)
+
+
 def dies_once(key: str) -> None:
     if f"begin {key}" not in logged(folder()):
         dies(key)
@@ -91,8 +128,8 @@ def chore(do, **options) -> Work:
     return Work(do.__name__, find, do, **options)
 
 
-def main(seconds_of_lease: str, name: str, child: str) -> None:
-    """A worker as a process of its own: ``python chores.py 1.5 alone child``."""
+def main(seconds_of_lease: str, name: str) -> None:
+    """A worker as a process of its own: ``python chores.py 1.5 alone``."""
     import threading
 
     import django
@@ -104,7 +141,7 @@ def main(seconds_of_lease: str, name: str, child: str) -> None:
     doing.BEAT = float(seconds_of_lease) / 3
     from tests.background import chores
 
-    running.run_forever([chore(getattr(chores, name), child=child == "child")], threading.Event(), pause=0.05)
+    running.run_forever([chore(getattr(chores, name))], threading.Event(), pause=0.05)
 
 
 if __name__ == "__main__":

@@ -33,24 +33,28 @@ def _warnings_stay_in_the_log(caplog):
     caplog.set_level(logging.ERROR, "coordination.background.running")
 
 
+def done_here(works: list[Work], now: datetime) -> list[Tried]:
+    return run_until_idle(works, now, children=False)
+
+
 def rows() -> list[tuple[str, int, str]]:
     return list(Lease.objects.order_by("key").values_list("key", "attempts", "error"))
 
 
 @in_transaction
 def test_what_the_state_asks_for_is_done_and_leaves_no_row(folder):
-    done = run_until_idle([chore(chores.alone)], NOW)
+    done = done_here([chore(chores.alone)], NOW)
     assert done == [Tried("alone", "a", ""), Tried("alone", "b", "")]
     assert chores.logged(folder) == ["begin a", "end a", "begin b", "end b"]
     assert rows() == []
-    assert run_until_idle([chore(chores.alone)], NOW) == []
+    assert done_here([chore(chores.alone)], NOW) == []
 
 
 @in_transaction
 def test_done_again_when_the_state_asks_again(folder):
-    run_until_idle([chore(chores.alone)], NOW)
+    done_here([chore(chores.alone)], NOW)
     (folder / "done" / "a").unlink()
-    assert run_until_idle([chore(chores.alone)], NOW) == [Tried("alone", "a", "")]
+    assert done_here([chore(chores.alone)], NOW) == [Tried("alone", "a", "")]
 
 
 @in_transaction
@@ -61,7 +65,7 @@ def test_one_work_may_make_work_for_another(folder):
 
     second = Work("second", lambda now: [k for k in chores.find(now) if k == "c"], chores.finish)
     first = Work("first", lambda now: [k for k in chores.find(now) if k != "c"], more)
-    assert [tried.key for tried in run_until_idle([second, first], NOW)] == ["a", "b", "c"]
+    assert [tried.key for tried in done_here([second, first], NOW)] == ["a", "b", "c"]
 
 
 @in_transaction
@@ -69,17 +73,17 @@ def test_a_failure_is_kept_waits_longer_each_time_and_is_given_up(folder):
     work, now, waited = chore(chores.fails, attempts=4), NOW, []
     (folder / "todo" / "b").unlink()
     for attempt in range(1, 5):
-        assert run_until_idle([work], now) == [Tried("fails", "a", "ValueError: no a today")]
+        assert done_here([work], now) == [Tried("fails", "a", "ValueError: no a today")]
         assert rows() == [("a", attempt, "ValueError: no a today")]
         lease = Lease.objects.get()
-        assert run_until_idle([work], now) == []
+        assert done_here([work], now) == []
         if lease.due:
             waited.append(round((lease.due - now).total_seconds()))
             assert list(failing()) == [lease]
             now = lease.due
     assert waited == [5, 10, 20]
     assert list(given_up()) == [lease]
-    assert run_until_idle([work], now + timedelta(days=30)) == []
+    assert done_here([work], now + timedelta(days=30)) == []
     assert chores.logged(folder) == ["begin a"] * 4
 
 
@@ -99,7 +103,7 @@ def test_one_failure_does_not_hold_up_the_rest(folder):
             raise ValueError
         chores.finish(key)
 
-    assert run_until_idle([Work("x", chores.find, first_fails)], NOW) == [
+    assert done_here([Work("x", chores.find, first_fails)], NOW) == [
         Tried("x", "a", "ValueError: "),
         Tried("x", "b", ""),
     ]
@@ -109,27 +113,27 @@ def test_one_failure_does_not_hold_up_the_rest(folder):
 def test_what_was_given_up_can_be_asked_for_again(folder):
     (folder / "todo" / "b").unlink()
     work = chore(chores.fails, attempts=1)
-    run_until_idle([work], NOW)
+    done_here([work], NOW)
     lease = given_up().get()
     assert (try_again(lease, NOW), try_again(lease, NOW)) == (True, False)
-    assert run_until_idle([work], NOW) == [Tried("fails", "a", "ValueError: no a today")]
+    assert done_here([work], NOW) == [Tried("fails", "a", "ValueError: no a today")]
 
 
 @in_transaction
 def test_a_failure_whose_work_is_no_longer_needed_is_forgotten(folder):
-    run_until_idle([chore(chores.fails, attempts=1)], NOW)
+    done_here([chore(chores.fails, attempts=1)], NOW)
     assert given_up().count() == 2
     chores.finish("a")
-    run_until_idle([chore(chores.fails, attempts=1)], NOW)
+    done_here([chore(chores.fails, attempts=1)], NOW)
     assert list(given_up().values_list("key", flat=True)) == ["b"]
 
 
 @in_transaction
 def test_work_that_changes_nothing_does_not_run_hot(folder):
     work = chore(chores.never_settles)
-    assert len(run_until_idle([work], NOW)) == 2
-    assert run_once([work], NOW + SECOND) == []
-    assert len(run_once([work], NOW + REST + SECOND)) == 2
+    assert len(done_here([work], NOW)) == 2
+    assert run_once([work], NOW + SECOND, children=False) == []
+    assert len(run_once([work], NOW + REST + SECOND, children=False)) == 2
 
 
 @in_transaction
@@ -190,7 +194,7 @@ def test_a_worker_asked_to_stop_lets_go_at_once(folder):
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        run_once([Work("x", chores.find, interrupted)], NOW)
+        run_once([Work("x", chores.find, interrupted)], NOW, children=False)
     assert rows() == [("a", 0, "")]
     assert take("x", "a", NOW + SECOND, 5) is not None
 
@@ -203,12 +207,12 @@ def test_the_database_itself_refuses_a_work_given_up_without_a_reason():
 
 def test_child_work_must_be_found_by_its_name():
     with pytest.raises(ValueError, match="top of a module"):
-        Work("x", chores.find, lambda key: None, child=True)
+        run_until_idle([Work("x", chores.find, lambda key: None)], NOW)
 
 
 def test_no_transaction_is_open_while_working(real_database, folder):
     work = chore(chores.tells_database)
-    run_until_idle([work], NOW)
+    done_here([work], NOW)
     assert chores.logged(folder) == [f"database {connection.vendor} False"] * 2
 
 
@@ -222,7 +226,7 @@ def test_a_long_piece_of_work_here_keeps_its_lease(real_database, folder, monkey
         taken.append(take("x", key, datetime.now(UTC), 5))
         chores.finish(key)
 
-    run_once([Work("x", lambda now: ["a"], long)], datetime.now(UTC))
+    run_once([Work("x", lambda now: ["a"], long)], datetime.now(UTC), children=False)
     assert taken == [None]
 
 
@@ -233,7 +237,9 @@ def test_the_loop_stops_when_asked_and_survives_a_broken_find(real_database, fol
     stop = threading.Event()
 
     def loop():
-        run_forever([Work("broken", broken, chores.finish), chore(chores.alone)], stop, pause=0.05)
+        run_forever(
+            [Work("broken", broken, chores.finish), chore(chores.alone)], stop, pause=0.05, children=False
+        )
         connection.close()
 
     thread = threading.Thread(target=loop)

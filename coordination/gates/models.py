@@ -38,6 +38,19 @@ class Offer(models.Model):
         return f"{self.task} offered, round {self.round}"
 
 
+class SentFinish(models.Model):
+    """A finish that a phone sent, under the phone's own key: the same key again finishes nothing a second time."""
+
+    append_only = True
+
+    sender_key = models.UUIDField(unique=True)
+    task = models.ForeignKey(Task, on_delete=models.PROTECT, related_name="+")
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return f"finish of {self.task} as {self.sender_key}"
+
+
 class Answer(models.Model):
     """What the receiving trade said to one offer on one handoff link."""
 

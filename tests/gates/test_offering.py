@@ -1,14 +1,17 @@
 """Finishing: one touch where nobody must answer, an offer with a time to answer everywhere else."""
 
+import uuid
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
 
+from coordination.access.refusals import NotVisible
 from coordination.evidence.models import Evidence
 from coordination.gates.models import Offer
 from coordination.gates.queries import assessment
 from coordination.gates.refusals import NotReadyToOffer, TaskHeld
+from coordination.record.models import Chain, Event
 from coordination.record.queries import newest
 from coordination.siteprep.plan import Link
 from tests.gates.sites import BACKING, BOARD, RAILS, ROUGH, SWEEP, build
@@ -107,3 +110,34 @@ def test_a_handoff_that_a_change_of_plan_adds_is_offered_afterwards(db):
     offer = site.offer(SWEEP.key, "contractor")
     site.answer(offer, RAILS.key, "crew")
     site.start(RAILS.key, "crew")
+
+
+def test_a_finish_that_a_phone_sends_again_finishes_nothing_a_second_time(site):
+    key = uuid.UUID(int=11)
+    site.start(BACKING.key, "framer")
+    site.photo(LEFT, "framer")
+    site.read(SPREAD, "framer", '30"')
+    offer = site.offer(BACKING.key, "framer", sender_key=key, sent_at=site.at)
+    site.review(LEFT, "contractor", "refused", "not sharp")
+    site.photo(LEFT, "framer")
+    length = Chain.objects.get(stream=site.project.stream).length
+    assert site.offer(BACKING.key, "framer", sender_key=key) == offer
+    assert (Offer.objects.count(), site.task(BACKING.key).finished_on) == (1, None)
+    assert Chain.objects.get(stream=site.project.stream).length == length
+    assert site.offer(BACKING.key, "framer", sender_key=uuid.UUID(int=12)).round == 2
+
+
+def test_a_key_that_finished_one_task_finishes_no_other(site):
+    site.start(SWEEP.key, "contractor")
+    assert site.offer(SWEEP.key, "contractor", sender_key=uuid.UUID(int=11)) is None
+    assert site.offer(SWEEP.key, "contractor", sender_key=uuid.UUID(int=11)) is None
+    site.start(BACKING.key, "framer")
+    with pytest.raises(NotVisible):
+        site.offer(BACKING.key, "framer", sender_key=uuid.UUID(int=11))
+
+
+def test_the_record_keeps_when_the_phone_says_it_was_pressed(site):
+    pressed = site.at
+    site.start(SWEEP.key, "contractor", sent_at=pressed)
+    event = Event.objects.get(stream=site.project.stream, verb="work begun")
+    assert datetime.fromisoformat(event.claimed_at) == pressed

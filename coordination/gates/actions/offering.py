@@ -7,10 +7,11 @@ from zoneinfo import ZoneInfo
 from coordination.access.deciding import deciding
 from coordination.access.models import Project
 from coordination.access.permissions import Scope, require
+from coordination.access.refusals import NotVisible
 from coordination.access.visitors import Visitor
 from coordination.evidence.entering import EnteredFor, Entry, entry_by
 from coordination.gates.calendars import working_hours
-from coordination.gates.models import Offer
+from coordination.gates.models import Offer, SentFinish
 from coordination.gates.refusals import NotReadyToOffer
 from coordination.gates.scene import Scene, look_at
 from coordination.projects.models import Link, Task
@@ -27,16 +28,23 @@ def offer_task(
     note: str = "",
     crew_waiting: bool = False,
     for_other: EnteredFor | None = None,
+    sender_key: UUID | None = None,
+    sent_at: datetime | None = None,
 ) -> Offer | None:
     """Finish a task. Gives the offer where a reviewer or receiver must answer, None where it is simply done.
 
+    ``sender_key`` is made by the sender's device: the same key again is the same finish, also when the work has come
+    back meanwhile. ``sent_at`` is when the device says it was pressed.
     Raises NotReadyToOffer with every missing thing, NotAllowed, SayForWhom, NotVisible, LeftThePlan,
     NotAPieceOfWork. Offering twice is harmless.
     """
-    with deciding(project, visitor, at) as pen:
+    with deciding(project, visitor, at, claimed_at=sent_at) as pen:
         scene = look_at(project, at)
         task = scene.work(task_uid)
         require(visitor, "offer a task", Scope(trade=task.trade))
+        if sender_key and (sent := _sent_before(sender_key, task)):
+            pen.leave_as_it_is()
+            return Offer.objects.filter(task=task, event=sent.event).first()
         if task.finished_on is not None and not _needs_an_offer(task, scene):
             pen.leave_as_it_is()
             return _standing_offer(task, scene)
@@ -48,10 +56,25 @@ def offer_task(
         offer = _offer(task, scene, visitor, at, entry) if _somebody_answers(task, scene) else None
         body = {"task": str(task.uid), "on": day.isoformat(), "note": note.strip(), **entry.as_body()}
         if offer is None:
-            pen.write("work done", subject=task.key, body=body)
+            _remember(sender_key, task, pen.write("work done", subject=task.key, body=body))
             return None
         offer.note, offer.crew_waiting = note.strip()[:500], crew_waiting
-        return _saved(offer, pen.write("work offered", subject=task.key, body={**body, **_of(offer, scene)}))
+        event = pen.write("work offered", subject=task.key, body={**body, **_of(offer, scene)})
+        _remember(sender_key, task, event)
+        return _saved(offer, event)
+
+
+def _sent_before(sender_key: UUID, task: Task) -> SentFinish | None:
+    """The same finish, if it came before. A key that was used for anything else is nobody's business here."""
+    sent = SentFinish.objects.filter(sender_key=sender_key).first()
+    if sent is not None and sent.task_id != task.pk:
+        raise NotVisible
+    return sent
+
+
+def _remember(sender_key: UUID | None, task: Task, event: Event) -> None:
+    if sender_key is not None:
+        SentFinish.objects.create(sender_key=sender_key, task=task, event=event)
 
 
 def _needs_an_offer(task: Task, scene: Scene) -> bool:

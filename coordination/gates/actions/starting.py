@@ -21,13 +21,14 @@ def start_task(
     task_uid: UUID,
     *,
     for_other: EnteredFor | None = None,
+    sent_at: datetime | None = None,
 ) -> Task:
-    """Begin a task today, on the project's own calendar.
+    """Begin a task today, on the project's own calendar; ``sent_at`` is when a device says it was pressed.
 
     Raises TaskHeld with every missing thing and who owes it, NotAllowed, SayForWhom, NotVisible, LeftThePlan,
     NotAPieceOfWork. Starting twice is harmless.
     """
-    with deciding(project, visitor, at) as pen:
+    with deciding(project, visitor, at, claimed_at=sent_at) as pen:
         scene = look_at(project, at)
         task = scene.work(task_uid)
         require(visitor, "start a task", Scope(trade=task.trade))

@@ -89,6 +89,30 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
+            name="SentFinish",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("sender_key", models.UUIDField(unique=True)),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "task",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="projects.task"
+                    ),
+                ),
+            ],
+        ),
+        migrations.CreateModel(
             name="Answer",
             fields=[
                 (

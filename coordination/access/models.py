@@ -154,9 +154,13 @@ class Assignment(models.Model):
 
 
 class ShareLink(models.Model):
-    """An unguessable address for somebody without an account. Only the token's SHA-256 is kept."""
+    """An unguessable address for somebody without an account. Only the token's SHA-256 is kept.
 
-    PURPOSES = ("company tasks", "owner page", "inspection", "sign in")
+    A calendar's address opens dates and nothing else. With a person it lasts as long as they stand where they
+    stood when they asked for it; ``through`` is the link by which somebody without an account asked.
+    """
+
+    PURPOSES = ("company tasks", "owner page", "inspection", "sign in", "calendar")
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     token_sha256 = models.CharField(max_length=64, unique=True)
@@ -171,6 +175,7 @@ class ShareLink(models.Model):
     revoked_at = models.DateTimeField(null=True, blank=True)
     used_at = models.DateTimeField(null=True, blank=True)
     once = models.BooleanField(default=False)
+    through = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     event = models.ForeignKey(Event, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
@@ -180,6 +185,8 @@ class ShareLink(models.Model):
                     Q(purpose="sign in", person__isnull=False)
                     | Q(purpose="company tasks", project__isnull=False, company__isnull=False)
                     | Q(purpose__in=["owner page", "inspection"], project__isnull=False)
+                    | Q(purpose="calendar", project__isnull=False, company__isnull=False)
+                    | Q(purpose="calendar", project__isnull=True, person__isnull=False)
                 ),
                 name="a_link_leads_somewhere",
                 violation_error_message="A link needs the project, company or person it is for.",

@@ -59,6 +59,7 @@ TABLE: Mapping[str, Mapping[str, str]] = {
     "assign a company": {"coordinator": "any", "contractor": "any"},
     "add a member": {"coordinator": "any", "contractor": "any"},
     "add a member for the supplier": {"coordinator": "any"},
+    "take dates along": {"lift crew": "any", "subcontractor": "any"},
     "send a link": {"coordinator": "any", "contractor": "any"},
     "revoke a link": {"coordinator": "any", "contractor": "any"},
     "set a date": {"coordinator": "any", "contractor": "any"},

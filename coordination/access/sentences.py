@@ -17,8 +17,10 @@ SENTENCES: Mapping[str, str | Promise] = {
     "a subcontractor names a trade": _("A subcontractor needs a trade."),
     "no such trade": _("%(typed)s is not a trade; choose one of: %(choices)s."),
     "no such purpose": _("A link cannot be for %(typed)s; choose one of: %(choices)s."),
-    "a link to tasks names a company": _("A link to a company's tasks needs the company."),
-    "only a link to tasks names a company": _("Only a link to a company's tasks names a company."),
+    "a link to tasks names a company": _("A link to a company's tasks or calendar needs the company."),
+    "only a link to tasks names a company": _(
+        "Only a link to a company's tasks or calendar names a company."
+    ),
     "days out of range": _("A link may hold for %(low)s to %(high)s days."),
     "last coordinator": _("%(name)s is the last coordinator; name another one first."),
     "no longer standing": _("Your access to this project ended in the meantime."),

@@ -1,6 +1,7 @@
 """What was decided, for screens and papers."""
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -56,3 +57,8 @@ def length_and_head(stream: str) -> tuple[int, str]:
     """Length and head of a stream; (0, zeros) before its first event."""
     chain = Chain.objects.filter(stream=stream).first()
     return (chain.length, chain.head) if chain else (0, "0" * 64)
+
+
+def heads(streams: Iterable[str]) -> dict[str, str]:
+    """The head of each stream that has begun; one query however many."""
+    return dict(Chain.objects.filter(stream__in=list(streams)).values_list("stream", "head"))

@@ -80,6 +80,7 @@ DECIDERS: Mapping[str, str | Promise] = {
 
 PURPOSES: Mapping[str, str | Promise] = {
     "company tasks": _("a company’s tasks"),
+    "calendar": _("a company’s calendar feed"),
     "owner page": _("the owner’s page"),
     "inspection": _("the handover reports"),
 }

@@ -23,6 +23,7 @@ accept a change of plan           A           -          -         -            
 assign a company                  A           A          -         -             -     -
 add a member                      A           A          -         -             -     -
 add a member for the supplier     A           -          -         -             -     -
+take dates along                  -           -          A         A             -     -
 send a link                       A           A          -         -             -     -
 revoke a link                     A           A          -         -             -     -
 set a date                        A           A          -         -             -     -

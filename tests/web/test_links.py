@@ -46,8 +46,8 @@ def test_the_text_message_is_written_already(cast: Cast, signed_in: Any) -> None
     [
         ({"holder": ""}, "This field is required."),
         ({"days": "0"}, "Ensure this value is greater than or equal to 1."),
-        ({"company": ""}, "A link to a company's tasks needs the company."),
-        ({"purpose": "owner page"}, "Only a link to a company's tasks names a company."),
+        ({"company": ""}, "A link to a company's tasks or calendar needs the company."),
+        ({"purpose": "owner page"}, "Only a link to a company's tasks or calendar names a company."),
         ({"purpose": "everything"}, "Select a valid choice."),
     ],
 )

@@ -1,5 +1,11 @@
 """The verbs of access: who comes in, as what, and through which link."""
 
+from coordination.access.actions.calendars import (
+    calendar_of_company,
+    calendar_of_visits,
+    take_back_calendar,
+    take_dates_along,
+)
 from coordination.access.actions.links import open_link, revoke_link, send_link, spend_link
 from coordination.access.actions.members import add_member, assign_company, end_membership
 from coordination.access.actions.projects import open_project
@@ -12,6 +18,8 @@ __all__ = [
     "add_person",
     "ask_for_sign_in",
     "assign_company",
+    "calendar_of_company",
+    "calendar_of_visits",
     "end_membership",
     "found_supplier",
     "introduce_company",
@@ -21,4 +29,6 @@ __all__ = [
     "send_link",
     "send_sign_in_link",
     "spend_link",
+    "take_back_calendar",
+    "take_dates_along",
 ]

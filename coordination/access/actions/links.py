@@ -3,9 +3,11 @@
 import hashlib
 import secrets
 import uuid
+from collections.abc import Collection
 from datetime import datetime, timedelta
 
 from django.conf import settings
+from django.db.models import Q
 
 from coordination.access.attempts import WRONG_TOKENS, count_attempt, refuse_after_too_many
 from coordination.access.deciding import deciding
@@ -22,7 +24,9 @@ from coordination.access.refusals import (
 )
 from coordination.access.visitors import Visitor
 
-PURPOSES = ("company tasks", "owner page", "inspection")
+PURPOSES = ("company tasks", "calendar", "owner page", "inspection")
+FOR_A_COMPANY = ("company tasks", "calendar")
+PAGES = ("company tasks", "owner page", "inspection", "sign in")
 MOST_DAYS = 3650
 
 
@@ -66,13 +70,19 @@ def send_link(
 
 
 def revoke_link(project: Project, visitor: Visitor, at: datetime, link_uid: uuid.UUID) -> None:
-    """Take a link back at once. Raises NotAllowed, NotVisible for a link of another project."""
+    """Take a link back at once, and the calendars that were asked for by it.
+
+    Raises NotAllowed, NotVisible for a link of another project.
+    """
     require(visitor, "revoke a link")
     with deciding(project, visitor, at) as pen:
         link = ShareLink.objects.filter(project=project, uid=link_uid).first()
         if link is None:
             raise NotVisible
-        if not ShareLink.objects.filter(pk=link.pk, revoked_at__isnull=True).update(revoked_at=at):
+        own_or_asked_for_by_it = Q(pk=link.pk) | Q(through=link)
+        if not ShareLink.objects.filter(own_or_asked_for_by_it, revoked_at__isnull=True).update(
+            revoked_at=at
+        ):
             pen.leave_as_it_is()
             return
         pen.write(
@@ -80,16 +90,17 @@ def revoke_link(project: Project, visitor: Visitor, at: datetime, link_uid: uuid
         )
 
 
-def open_link(token: str, at: datetime, *, address: str = "") -> ShareLink:
+def open_link(token: str, at: datetime, *, address: str = "", purposes: Collection[str] = PAGES) -> ShareLink:
     """The link that ``token`` opens. Looking never uses it up: mail programs and previews look, too.
 
-    Unknown tokens are counted per ``address``. Raises LinkUnknown, LinkRevoked, LinkExpired, LinkUsed,
+    A token for another purpose is as unknown as one that never was: what a calendar program gives away opens no
+    page. Unknown tokens are counted per ``address``. Raises LinkUnknown, LinkRevoked, LinkExpired, LinkUsed,
     TooManyAttempts.
     """
     if address:
         refuse_after_too_many(WRONG_TOKENS, address, at)
     links = ShareLink.objects.select_related("project", "company", "person")
-    link = links.filter(token_sha256=sha256_of(token)).first()
+    link = links.filter(token_sha256=sha256_of(token), purpose__in=purposes).first()
     if link is None:
         if address:
             count_attempt(WRONG_TOKENS, address, at)
@@ -129,9 +140,9 @@ def _refuse_what_cannot_be(purpose: str, company: Company | None, days: int) -> 
     reasons = []
     if purpose not in PURPOSES:
         reasons.append(Reason("no such purpose", {"typed": purpose, "choices": ", ".join(PURPOSES)}))
-    elif purpose == "company tasks" and company is None:
+    elif purpose in FOR_A_COMPANY and company is None:
         reasons.append(Reason("a link to tasks names a company"))
-    elif purpose != "company tasks" and company is not None:
+    elif purpose not in FOR_A_COMPANY and company is not None:
         reasons.append(Reason("only a link to tasks names a company"))
     if not 1 <= days <= MOST_DAYS:
         reasons.append(Reason("days out of range", {"low": 1, "high": MOST_DAYS}))

@@ -257,6 +257,7 @@ class Migration(migrations.Migration):
                             ("owner page", "owner page"),
                             ("inspection", "inspection"),
                             ("sign in", "sign in"),
+                            ("calendar", "calendar"),
                         ],
                         max_length=16,
                     ),
@@ -308,6 +309,16 @@ class Migration(migrations.Migration):
                         to="access.project",
                     ),
                 ),
+                (
+                    "through",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="access.sharelink",
+                    ),
+                ),
             ],
             options={
                 "constraints": [
@@ -321,6 +332,14 @@ class Migration(migrations.Migration):
                             ),
                             models.Q(
                                 ("project__isnull", False), ("purpose__in", ["owner page", "inspection"])
+                            ),
+                            models.Q(
+                                ("company__isnull", False),
+                                ("project__isnull", False),
+                                ("purpose", "calendar"),
+                            ),
+                            models.Q(
+                                ("person__isnull", False), ("project__isnull", True), ("purpose", "calendar")
                             ),
                             _connector="OR",
                         ),

@@ -20,7 +20,9 @@ class LinkForm(SheetForm):
         label=_("What it opens"), choices=list(PURPOSES.items()), widget=forms.RadioSelect
     )
     company = forms.ChoiceField(
-        label=_("Company"), required=False, help_text=_("Whose tasks; only for a link to tasks.")
+        label=_("Company"),
+        required=False,
+        help_text=_("Whose tasks; only for a link to tasks or to a calendar feed."),
     )
     holder = forms.CharField(
         label=_("Who gets it"),

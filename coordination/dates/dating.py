@@ -2,16 +2,18 @@
 
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from threading import Lock
 
 from django.db import connection
 
 from coordination.access.models import Project
-from coordination.dates.networks import Rows, network_of, rows_of
+from coordination.dates.networks import STAGE, Rows, network_of, rows_of
+from coordination.projects.models import Task
 from coordination.record.models import Chain
 from coordination.scheduling.critical_path import Dates, Schedule, schedule
+from coordination.scheduling.estimates import Estimate
 
 MOST_KEPT = 256
 
@@ -22,7 +24,8 @@ class DatedPlan:
 
     ``gates`` tells by gate key the day on whose evening everything before the gate is done, or on which it was
     cleared; ``milestones`` its task's key. ``start_is_assumed`` says that nobody has stated the first day, so
-    that today stands for it.
+    that today stands for it. ``estimates`` are what a forecast draws from; ``under_a_roof`` says that the building
+    stood before, so that no weather reaches its work.
     """
 
     tasks: Mapping[str, Dates]
@@ -33,6 +36,8 @@ class DatedPlan:
     gates: Mapping[str, date]
     milestones: Mapping[str, str]
     schedule: Schedule
+    estimates: Mapping[str, Estimate] = field(default_factory=dict)
+    under_a_roof: bool = False
 
 
 _kept: OrderedDict[tuple[str, str, date], DatedPlan] = OrderedDict()
@@ -52,7 +57,20 @@ def reckon(rows: Rows, today: date) -> DatedPlan:
         gates={gate: dated.tasks[key].early_last_day for gate, key in milestones.items()},
         milestones=milestones,
         schedule=dated,
+        estimates={task.key: estimate_of(task) for task in rows.tasks if not task.is_gate},
+        under_a_roof=rows.facts.get(STAGE) == "existing",
     )
+
+
+def estimate_of(task: Task) -> Estimate:
+    """P10, most likely and P90 of a task; where people gave it a duration, its spread in the same proportion."""
+    derived = task.derived["duration"]
+    low, likely, high = derived["low"], derived["likely"], derived["high"]
+    if task.own_duration is None:
+        return Estimate(low, likely, high)
+    scale = task.own_duration / likely if likely else 1.0
+    shortest, longest = round(low * scale), round(high * scale)
+    return Estimate(min(shortest, task.own_duration), task.own_duration, max(longest, task.own_duration))
 
 
 def dated_plans(projects: Iterable[Project], today: date) -> dict[int, DatedPlan]:

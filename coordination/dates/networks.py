@@ -10,7 +10,10 @@ from datetime import date
 from math import ceil
 from typing import Any
 
+from django.db.models import OuterRef, QuerySet, Subquery
+
 from coordination.access.models import Project
+from coordination.dates.models import OwnLink, PackageDay
 from coordination.dates.working_days import CalendarFacts, calendars_of
 from coordination.projects.models import Calendar, FactEntry, Link, Requirement, Task
 from coordination.scheduling import network as scheduling
@@ -18,6 +21,8 @@ from coordination.scheduling.network import Network
 
 HOURS_A_DAY = 8
 START, WEEKDAYS, HOLIDAYS = "calendar.start", "calendar.working_days", "calendar.holidays"
+STAGE = "building.stage"
+FACTS = (START, WEEKDAYS, HOLIDAYS, STAGE)
 
 
 @dataclass
@@ -29,6 +34,7 @@ class Rows:
     calendars: dict[str, Calendar] = field(default_factory=dict)
     facts: dict[str, Any] = field(default_factory=dict)
     answer_hours: dict[int, int] = field(default_factory=dict)
+    own_links: list[OwnLink] = field(default_factory=list)
 
     @property
     def start(self) -> date | None:
@@ -37,13 +43,12 @@ class Rows:
 
 
 def rows_of(projects: Iterable[Project]) -> dict[int, Rows]:
-    """The rows of each project, by its own key: five queries however many projects."""
+    """The rows of each project, by its own key: six queries however many projects."""
     found = {project.pk: Rows() for project in projects}
-    for entry in FactEntry.objects.filter(project__in=found, key__in=(START, WEEKDAYS, HOLIDAYS)).order_by(
-        "seq"
-    ):
+    for entry in FactEntry.objects.filter(project__in=found, key__in=FACTS).order_by("seq"):
         found[entry.project_id].facts[entry.key] = entry.value
-    for task in Task.objects.filter(project__in=found, retired_in__isnull=True).order_by("pk"):
+    standing = Task.objects.filter(project__in=found, retired_in__isnull=True)
+    for task in with_package_days(standing).order_by("pk"):
         found[task.project_id].tasks.append(task)
     for link in _standing_links(found):
         found[link.project_id].links.append(link)
@@ -52,6 +57,8 @@ def rows_of(projects: Iterable[Project]) -> dict[int, Rows]:
     for project, task, hours in _answer_hours(found):
         longest = found[project].answer_hours
         longest[task] = max(longest.get(task, 0), hours)
+    for own in OwnLink.objects.filter(project__in=found, ended_at__isnull=True).order_by("pk"):
+        found[own.project_id].own_links.append(own)
     return found
 
 
@@ -63,10 +70,11 @@ def network_of(rows: Rows, today: date) -> Network:
     keys = {task.pk: task.key for task in rows.tasks}
     start = rows.start or today
     progress = [day for task in rows.tasks for day in (task.begun_on, task.finished_on) if day]
-    wishes = [day for task in rows.tasks for day in (task.not_before, task.done_by) if day]
+    wishes = [day for task in rows.tasks for day in (task.not_before, due_day(task)) if day]
     data_date = max([today, *progress]) if progress or today >= start else None
     tasks = tuple(map(_task, rows.tasks))
     links = tuple(_link(link, keys, rows.answer_hours) for link in rows.links)
+    links += tuple(map(_own, counting(rows.own_links, links, keys.values())))
     return Network(
         tasks=tasks,
         links=links,
@@ -82,6 +90,46 @@ def network_of(rows: Rows, today: date) -> Network:
     )
 
 
+def counting(
+    own_links: Iterable[OwnLink], links: Iterable[scheduling.Link], keys: Iterable[str]
+) -> list[OwnLink]:
+    """People's own links that can count: both tasks stand, and no ring closes with the plan's and earlier ones."""
+    known, found = set(keys), []
+    after: dict[str, set[str]] = {}
+    for link in links:
+        after.setdefault(link.before, set()).add(link.after)
+    for own in own_links:
+        if {own.before, own.after} <= known and not _leads(after, own.after, own.before):
+            after.setdefault(own.before, set()).add(own.after)
+            found.append(own)
+    return found
+
+
+def _leads(after: Mapping[str, set[str]], start: str, end: str) -> bool:
+    """Whether ``end`` is ``start`` or hangs on it."""
+    seen, to_follow = {start}, [start]
+    while to_follow:
+        new = after.get(to_follow.pop(), set()) - seen
+        seen |= new
+        to_follow += new
+    return end in seen
+
+
+def _own(own: OwnLink) -> scheduling.Link:
+    return scheduling.Link(own.before, own.after, own.kind, own.lag, own.unit)
+
+
+def with_package_days(tasks: QuerySet[Task]) -> QuerySet[Task]:
+    """The tasks, each with the day by which its package is to be done as ``package_done_by``."""
+    days = PackageDay.objects.filter(project=OuterRef("project"), package=OuterRef("package"))
+    return tasks.annotate(package_done_by=Subquery(days.values("done_by")))
+
+
+def due_day(task: Task) -> date | None:
+    """The last day that people want of a task: its own, else that of its package. Finished work has none."""
+    return task.done_by or getattr(task, "package_done_by", None)
+
+
 def _task(task: Task) -> scheduling.Task:
     derived = 0 if task.is_gate else task.derived["duration"]["likely"]
     done, begun = task.finished_on is not None, task.begun_on is not None
@@ -90,7 +138,7 @@ def _task(task: Task) -> scheduling.Task:
         duration=derived if task.own_duration is None else task.own_duration,
         calendar=task.derived["calendar"],
         not_before=task.not_before,
-        due=task.done_by,
+        due=due_day(task),
         started=task.begun_on,
         remaining=task.remaining if begun and not done else None,
         finished=task.finished_on,

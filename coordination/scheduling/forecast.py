@@ -111,17 +111,24 @@ class Forecast:
         The slope of the date over the task's length in these samples, times that step; what other tasks with
         the same cause do at the same time is part of it. Tasks without spread are left out.
         """
+        return self.swings_towards((key,))[key]
+
+    def swings_towards(self, keys: Sequence[str]) -> dict[str, dict[str, float]]:
+        """``swings`` of several dates, for little more than the price of one."""
         import numpy as np
 
-        target = self._boundaries(key).astype(np.float32)
-        target -= target.mean()
-        found = {}
+        targets = np.array([self._boundaries(key) for key in keys], np.float64)
+        targets -= targets.mean(axis=1, keepdims=True)
+        found: dict[str, dict[str, float]] = {key: {} for key in keys}
         for task, lengths in zip(self._passes.tasks, self._lengths, strict=True):
-            step = np.percentile(lengths, 90) - np.percentile(lengths, 10)
             own = lengths - lengths.mean(dtype=np.float64)
             if spread := float(own @ own):
-                found[task.key] = float(own @ target) / spread * float(step)
-        return dict(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+                low, high = np.percentile(lengths, (10, 90))
+                for key, slope in zip(keys, targets @ own / spread, strict=True):
+                    found[key][task.key] = float(slope * (high - low))
+        return {
+            key: dict(sorted(of.items(), key=lambda item: (-item[1], item[0]))) for key, of in found.items()
+        }
 
     def boundaries(self, key: str = END) -> list[date]:
         """The first day on which everything is done, sample by sample: the same sample has the same draws."""

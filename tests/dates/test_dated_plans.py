@@ -208,7 +208,7 @@ def test_a_portfolio_costs_the_same_queries_at_one_and_three_sites(cast, stands,
     stands(FIRST)
     sites = [cast.project, *(gather(f"{n}.", name=f"Site {n}").project for n in range(2))]
     for listed in (sites[:1], sites):
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(8):
             found = portfolio(listed, MONDAY)
     assert [(site.project, site.next_gate, site.next_visit) for site in found] == [
         (cast.project, ("close-in", MONDAY), None),

@@ -19,8 +19,8 @@ from coordination.evidence.readings import read
 from coordination.evidence.refusals import NotHandedIn, TermsMovedOn
 from coordination.files.models import Blob
 from coordination.projects.models import Requirement
+from coordination.projects.queries import units_of
 from coordination.record.models import Event
-from coordination.siteprep.lengths import UnitSystem
 
 
 @dataclass(frozen=True)
@@ -182,7 +182,7 @@ def _value(requirement: Requirement, item: HandIn, visitor: Visitor) -> tuple[An
     if requirement.kind == "reading":
         if not item.typed.strip():
             raise NotHandedIn(Reason("reading missing", {"requirement": str(requirement)}))
-        reading = read(requirement.terms, item.typed, _system(visitor.project))
+        reading = read(requirement.terms, item.typed, units_of(visitor.project))
         return reading.value, reading.in_tolerance
     if requirement.kind == "signature":
         return {"signed": item.typed.strip() or visitor.name}, None
@@ -205,10 +205,6 @@ def _faults_of_file(requirement: Requirement, item: HandIn) -> list[Reason]:
     if requirement.release and item.dated is None:
         reasons.append(Reason("date missing", about))
     return reasons
-
-
-def _system(project: Project) -> UnitSystem:
-    return "us" if project.code_set == "us" else "metric"
 
 
 def _saved(row: Evidence, event: Event) -> Evidence:

@@ -12,7 +12,7 @@ from typing import Any
 from coordination.access.refusals import Reason
 from coordination.evidence.refusals import NotAReading
 from coordination.siteprep.lengths import LengthError, UnitSystem, format_length, parse_length
-from coordination.siteprep.units import UnitError, parse_quantity
+from coordination.siteprep.units import UnitError, as_read, parse_quantity, rounded
 
 Number = int | float
 
@@ -45,13 +45,13 @@ class Reading:
 def read(terms: Mapping[str, Any], typed: str, system: UnitSystem | None = None) -> Reading:
     """Read ``typed`` under a requirement's terms. Raises NotAReading.
 
-    A value exactly on a limit lies within it. A bare number counts in the unit asked for; for a length only where
-    ``system`` says in which one people measure there.
+    A value exactly on a limit lies within it. A bare number counts in the unit that people of ``system`` are asked in
+    (``unit_sign``), without one in the stored unit; a bare length is refused there.
     """
     unit = terms.get("unit") or "count"
     if unit == "date":
         return Reading(_day(typed), None)
-    value = _length(typed, system) if unit == "length" else _number(unit, typed)
+    value = _length(typed, system) if unit == "length" else _number(unit, typed, system)
     return Reading(value, within(terms, value))
 
 
@@ -71,14 +71,23 @@ def shown(value: Number | str | None, unit: str, system: UnitSystem = "us") -> s
         return value
     if unit == "length":
         return format_length(int(value), system)
-    return f"{value:g}" if unit in {"", "count"} else f"{value:g} {_sign(unit)}"
+    number, counted = as_read(value, unit, system)
+    return f"{rounded(number, counted):.10g} {_sign(counted)}".strip()
+
+
+def unit_sign(unit: str, system: UnitSystem | None = "us") -> str:
+    """The unit that readers of ``system`` are asked in, as it is written behind a number."""
+    return _sign(as_read(0, unit, system)[1] if system else unit)
 
 
 def _sign(unit: str) -> str:
     return {
+        "": "",
+        "count": "",
         "volt": "V",
         "ohm": "Ω",
         "degree C": "°C",
+        "degree F": "°F",
         "ampere": "A",
         "percent": "%",
         "lux": "lx",
@@ -94,12 +103,15 @@ def _length(typed: str, system: UnitSystem | None) -> int:
         raise NotAReading(Reason("not a length", {"typed": typed, "why": error.reason})) from error
 
 
-def _number(unit: str, typed: str) -> Number:
+def _number(unit: str, typed: str, system: UnitSystem | None) -> Number:
     found = TYPED.fullmatch(typed.strip().replace("\u00a0", " ").replace("−", "-"))
     if found is None:
-        raise NotAReading(Reason("not a number", {"typed": typed, "unit": _sign(unit)}))
+        raise NotAReading(Reason("not a number", {"typed": typed, "unit": unit_sign(unit, system)}))
     number = float(found["number"].replace(",", ""))
-    value = _in_stored_unit(unit, number, found["unit"].strip().lower().rstrip("."), typed)
+    written = found["unit"].strip().lower().rstrip(".")
+    if not written and system is not None and unit in SEVERAL_UNITS:
+        written = as_read(0, unit, system)[1]
+    value = _in_stored_unit(unit, number, written, typed)
     if unit in WHOLE and not value.is_integer():
         raise NotAReading(Reason("not a whole number", {"typed": typed, "unit": unit}))
     return int(value) if value.is_integer() else value
@@ -109,16 +121,16 @@ def _in_stored_unit(unit: str, number: float, written: str, typed: str) -> float
     if not written:
         return number
     if unit in SEVERAL_UNITS:
-        return _quantity(unit, typed)
+        return _quantity(unit, f"{number} {written}", typed)
     factor = WRITTEN.get(unit, {unit.lower(): 1}).get(written)
     if factor is None:
         raise NotAReading(Reason("wrong unit", {"typed": typed, "unit": _sign(unit)}))
     return number if factor == 1 else float(f"{number * factor:.9g}")
 
 
-def _quantity(unit: str, typed: str) -> float:
+def _quantity(unit: str, written: str, typed: str) -> float:
     try:
-        return parse_quantity(SEVERAL_UNITS[unit], typed)
+        return parse_quantity(SEVERAL_UNITS[unit], written)
     except UnitError as error:
         units = ", ".join(error.units)
         raise NotAReading(Reason("wrong unit", {"typed": typed, "unit": units})) from error

@@ -27,6 +27,8 @@ from coordination.projects.models import (
     Requirement,
     Task,
 )
+from coordination.projects.queries import UNITS_FACT, units_from
+from coordination.siteprep.lengths import UnitSystem
 
 Row = TypeVar("Row")
 
@@ -103,6 +105,11 @@ class Holding:
     @cached_property
     def newest_entry(self) -> dict[str, FactEntry]:
         return {entry.key: entry for entry in self.entries}
+
+    @property
+    def units(self) -> UnitSystem:
+        """The units that the trades of this job measure in."""
+        return units_from(self.newest_entry.get(UNITS_FACT))
 
     @cached_property
     def unsettled_since(self) -> int | None:

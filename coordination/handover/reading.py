@@ -16,7 +16,8 @@ from django.utils.translation import ngettext
 
 from coordination.gates.cited import document_words
 from coordination.gates.sentences import party_words
-from coordination.siteprep.lengths import format_length
+from coordination.siteprep.lengths import UnitSystem, format_length
+from coordination.siteprep.units import as_read, rounded
 
 Snapshot = Mapping[str, Any]
 
@@ -56,25 +57,13 @@ class Reader:
         """A value with its unit."""
         if value is None or value == "":
             return ""
+        system: UnitSystem = "metric" if self.units == "metric" else "us"
         if unit == "length":
-            return format_length(int(value), "metric" if self.units == "metric" else "us")
+            return format_length(int(value), system)
         if isinstance(value, int | float) and not isinstance(value, bool):
-            value, unit = self._as_read(value, unit)
+            number, unit = as_read(value, unit, system)
+            value = rounded(number, unit)
         return f"{formats.localize(value)} {unit_word(unit, value)}".strip()
-
-    def _as_read(self, value: float, unit: str) -> tuple[float | int, str]:
-        """A stored value in the unit that its readers use, rounded to what the paper needs.
-
-        A pound-force is 4.448 221 615 260 5 N exactly (0.453 592 37 kg times 9.806 65 m/s2).
-        """
-        if self.units != "metric" and unit in {"N", "force"}:
-            value, unit = value / 4.4482216152605, "lbf"
-        elif self.units != "metric" and unit == "degree C":
-            value, unit = value * 9 / 5 + 32, "degree F"
-        elif unit == "force":
-            unit = "N"
-        rounded = round(value) if unit in {"lbf", "N"} else round(value, 2)
-        return (int(rounded) if rounded == int(rounded) else rounded), unit
 
     def tolerance(self, low: Any, high: Any, unit: str) -> str:
         """What the value has to be between, in words."""

@@ -15,6 +15,7 @@ from coordination.projects.deriving import empty_plan, read_plan
 from coordination.projects.models import Authority, FactEntry, PlanChange, PlanRevision, Question, Task
 from coordination.projects.stating import facts_of, newest_entries
 from coordination.siteprep.facts import Fact, FactDefinition, Facts
+from coordination.siteprep.lengths import UnitSystem
 from coordination.siteprep.plan import Plan
 
 
@@ -74,6 +75,19 @@ class PackageView:
     key: str
     text: Mapping[str, str]
     tasks: tuple[Task, ...]
+
+
+UNITS_FACT = "job.units"
+
+
+def units_of(project: Project) -> UnitSystem:
+    """The units that the trades of this job measure in."""
+    return units_from(FactEntry.objects.filter(project=project, key=UNITS_FACT).order_by("-seq").first())
+
+
+def units_from(entry: FactEntry | None) -> UnitSystem:
+    """The units that the newest statement about them gives; feet and inches while nobody has said."""
+    return "metric" if entry is not None and entry.value == "metric" else "us"
 
 
 def standing_facts(project: Project) -> Facts:

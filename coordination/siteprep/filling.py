@@ -6,24 +6,20 @@ from datetime import date
 from typing import TypeVar
 
 from coordination.siteprep.fact_types import WEEKDAYS, Facts
-from coordination.siteprep.lengths import format_length
+from coordination.siteprep.lengths import UnitSystem, format_length
 from coordination.siteprep.placing import landing_text
 from coordination.siteprep.plan_parts import Package, Place, Quantity
 from coordination.siteprep.toml_tables import Text
+from coordination.siteprep.units import as_read
 from coordination.siteprep.wording import fill, words
-
-_POUND_FORCE = 4.4482216152605
-_POUND = 0.45359237
-_GALLON = 3.785411784
-_FOOT_A_MINUTE = 0.00508
-_SQUARE_FOOT = 0.09290304
-_MEGAPASCAL = 0.00689475729
 
 # A word, the fact and its values under which the thing is not there, and the word for what is there instead.
 _OTHERWISE = {
     "machine_room": ("machine_room.place", ("none",), "controller_place"),
     "rails_and_jack": ("lift.drive", ("traction", "screw"), "rails_and_buffers"),
 }
+
+_SIGNS = {"lux": "lx", "day": ""}
 
 Worded = TypeVar("Worded", Quantity, Package)
 
@@ -124,25 +120,13 @@ def shown(facts: Facts, key: str, language: str = "en") -> str:
 
 def amount(value: int | float, unit: str, system: str) -> str:
     """Return a number with its unit for a reader of ``system``: lengths exactly, others to three figures."""
+    readers: UnitSystem = "metric" if system == "metric" else "us"
     if unit == "length":
-        return format_length(int(value), "metric" if system == "metric" else "us")
-    american = {
-        "N": (_POUND_FORCE, "lbf"),
-        "kg": (_POUND, "lb"),
-        "L": (_GALLON, "gal"),
-        "m/s": (_FOOT_A_MINUTE, "ft/min"),
-        "m2": (_SQUARE_FOOT, "sq ft"),
-    }
-    if unit == "psi" and system == "metric":
-        return f"{value * _MEGAPASCAL:.3g} MPa"
-    if unit == "lux":
-        return f"{_plain(value)} lx"
-    if unit == "degree C":
-        return f"{value:.0f} °C" if system == "metric" else f"{value * 9 / 5 + 32:.0f} °F"
-    if system != "metric" and unit in american:
-        factor, name = american[unit]
-        return f"{_plain(value / factor)} {name}"
-    return f"{_plain(value)} {unit if unit != 'day' else ''}".strip()
+        return format_length(int(value), readers)
+    number, counted = as_read(value, unit, readers)
+    if counted.startswith("degree "):
+        return f"{number:.0f} °{counted[-1]}"
+    return f"{_plain(number)} {_SIGNS.get(counted, counted)}".strip()
 
 
 def _plain(number: float) -> str:

@@ -1,11 +1,14 @@
 """Numbers with a unit, as a data sheet prints them: forces, temperatures, masses, times.
 
-Each kind has one stored unit; what was typed is kept beside it by whoever asks.
+Each kind has one stored unit; what was typed is kept beside it by whoever asks. Which unit a reader sees instead is
+decided here alone, for screens, papers and printed plans: ``as_read``.
 """
 
 import re
 from collections.abc import Callable
 from typing import Final
+
+from coordination.siteprep.lengths import UnitSystem
 
 STORED: Final = {
     "force": "N",
@@ -52,6 +55,37 @@ _READ: dict[str, dict[str, Callable[[float], float]]] = {
         "f": lambda number: (number - 32) * 5 / 9,
     },
 }
+
+# Stored unit -> what readers of each system count in, and the factor to the stored one. Exact: pound, gravity, foot,
+# US gallon; a megapascal is 145.038 psi.
+_COUNTED_IN: dict[UnitSystem, dict[str, tuple[str, float]]] = {
+    "us": {
+        "force": ("lbf", _POUND * _GRAVITY),
+        "N": ("lbf", _POUND * _GRAVITY),
+        "kg": ("lb", _POUND),
+        "L": ("gal", 3.785411784),
+        "m/s": ("ft/min", 0.00508),
+        "m2": ("sq ft", 0.09290304),
+    },
+    "metric": {"force": ("N", 1), "psi": ("MPa", 645.16 / (_POUND * _GRAVITY))},
+}
+
+
+def as_read(value: float, unit: str, system: UnitSystem) -> tuple[float, str]:
+    """Return a stored value and the unit that readers of ``system`` count in; not rounded.
+
+    Lengths have their own writing (``lengths.format_length``). A unit that everybody counts in stays as it is.
+    """
+    if unit == "degree C" and system == "us":
+        return value * 9 / 5 + 32, "degree F"
+    counted, factor = _COUNTED_IN[system].get(unit, (unit, 1))
+    return (value if factor == 1 else value / factor), counted
+
+
+def rounded(value: float, unit: str) -> float | int:
+    """Return a value in its reader's unit as it is printed: forces whole, all else to two decimals."""
+    short = round(value) if unit in {"lbf", "N"} else round(value, 2)
+    return int(short) if short == int(short) else short
 
 
 class UnitError(ValueError):

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coordination.evidence.readings import NotAReading, Reading, read, shown, within
+from coordination.evidence.readings import NotAReading, Reading, read, shown, unit_sign, within
 
 INCH = 25_400_000
 
@@ -79,7 +79,42 @@ def test_within_is_the_closed_interval(low, high, value):
         (2, "count", "2"),
         ("2026-03-31", "date", "2026-03-31"),
         (None, "lux", ""),
+        (5337.86594, "force", "1200 lbf"),
+        (42702.9275, "N", "9600 lbf"),
+        (12.7777778, "degree C", "55 °F"),
+        (3000, "psi", "3000 psi"),
+        (1234567, "ohm", "1234567 ohm"),
     ],
 )
 def test_a_value_is_shown_with_its_unit(value, unit, words):
-    assert shown(value, unit) == words
+    assert shown(value, unit) == words.replace("ohm", "Ω")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "words"),
+    [
+        (30 * INCH, "length", "762 mm"),
+        (5337.86594, "force", "5338 N"),
+        (12.7777778, "degree C", "12.78 °C"),
+        (3000, "psi", "20.68 MPa"),
+    ],
+)
+def test_a_metric_job_shows_metric_units(value, unit, words):
+    assert shown(value, unit, "metric") == words
+
+
+@pytest.mark.parametrize(
+    ("unit", "typed", "system", "value", "asked"),
+    [
+        ("force", "1200", "us", 5337.86594, "lbf"),
+        ("force", "1200", "metric", 1200, "N"),
+        ("force", "1200 N", "us", 1200, "lbf"),
+        ("degree C", "55", "us", 12.7777778, "°F"),
+        ("degree C", "-4", "us", -20, "°F"),
+        ("degree C", "55", "metric", 55, "°C"),
+        ("psi", "3000", "us", 3000, "psi"),
+        ("psi", "20", "metric", 2900.75475, "MPa"),
+    ],
+)
+def test_a_bare_number_counts_in_the_unit_that_was_asked_for(unit, typed, system, value, asked):
+    assert (read({"unit": unit}, typed, system).value, unit_sign(unit, system)) == (value, asked)

@@ -1,7 +1,7 @@
 import pint
 import pytest
 
-from coordination.siteprep.units import STORED, UnitError, parse_quantity
+from coordination.siteprep.units import STORED, UnitError, as_read, parse_quantity
 
 ureg = pint.UnitRegistry()
 
@@ -45,3 +45,24 @@ def test_a_quantity_without_its_unit_is_refused(kind, typed, reason, units):
     with pytest.raises(UnitError) as refused:
         parse_quantity(kind, typed)
     assert (refused.value.reason, refused.value.units) == (reason, units)
+
+
+@pytest.mark.parametrize(
+    ("stored", "us", "metric"),
+    [
+        ("N", "lbf", "N"),
+        ("force", "lbf", "N"),
+        ("kg", "lb", "kg"),
+        ("L", "gal", "L"),
+        ("m/s", "ft/min", "m/s"),
+        ("m2", "sq ft", "m2"),
+        ("psi", "psi", "MPa"),
+        ("degree C", "degree F", "degree C"),
+    ],
+)
+def test_what_readers_see_agrees_with_an_independent_unit_library(stored, us, metric):
+    pint_name = {"sq ft": "ft**2", "m2": "m**2", "force": "N", "degree C": "degC", "degree F": "degF"}
+    for system, unit in (("us", us), ("metric", metric)):
+        number, counted = as_read(37.5, stored, system)
+        expected = ureg.Quantity(37.5, pint_name.get(stored, stored)).to(pint_name.get(unit, unit)).magnitude
+        assert (number, counted) == (pytest.approx(expected, rel=1e-9), unit)

@@ -17,7 +17,8 @@ from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts
 from coordination.siteprep.plan import derive
 from coordination.web.shapes.papers import made_of
-from coordination.web.shapes.trade_sheets import Sheets, in_units_of
+from coordination.web.shapes.needs import tolerance_words
+from coordination.web.shapes.trade_sheets import Sheets
 from tests.gates.sites import JOB, Site, build
 from tests.standing_cast import LATER
 from tests.web.sites import browser
@@ -174,8 +175,8 @@ def test_without_a_plan_there_is_no_sheet(cast: Any, signed_in: Any) -> None:
 
 def test_forces_are_in_the_jobs_units() -> None:
     terms = {"unit": "force", "low": 5337.866, "high": None}
-    assert in_units_of(terms, "us") == {"unit": "lbf", "low": 1200.0, "high": None}
-    assert in_units_of(terms, "metric") == terms
+    assert tolerance_words(terms, "us") == "at least 1200 lbf"
+    assert tolerance_words(terms, "metric") == "at least 5338 N"
 
 
 def test_the_whole_of_a_trade_has_a_page_for_each_place(site: Site, seen_by: Any) -> None:

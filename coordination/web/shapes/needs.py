@@ -34,8 +34,6 @@ UNITS: Mapping[str, str | Promise] = {
     "volt": "V",
     "ohm": "Ω",
     "ampere": "A",
-    "psi": "psi",
-    "degree C": "°C",
     "percent": "%",
     "decibel": "dB",
     "second": gettext_lazy("seconds"),
@@ -122,7 +120,7 @@ def need_of(row: Requirement, scene: Scene, visitor: Visitor, *, every: bool = F
         reasons=shown.reasons,
         source=source_words(terms.get("source") or {}),
         confirm_with=_confirm((terms.get("source") or {}).get("confirm_with", "")),
-        unit=str(UNITS.get(terms.get("unit") or "", "")),
+        unit=unit_words(terms.get("unit") or "", system),
         asks_length=terms.get("unit") == "length",
         signer=_role(str(terms.get("signer") or "")),
         release=str(AUTHORITIES.get(row.release, row.release)),
@@ -138,7 +136,15 @@ def need_of(row: Requirement, scene: Scene, visitor: Visitor, *, every: bool = F
 
 
 def system_of(scene: Scene) -> UnitSystem:
-    return "us" if scene.holding.project.code_set == "us" else "metric"
+    """The units that the trades of this job measure in."""
+    return scene.holding.units
+
+
+def unit_words(unit: str, system: UnitSystem) -> str:
+    """The unit that a reading is asked in, as a form writes it; empty for lengths, which say it themselves."""
+    if unit in UNITS:
+        return str(UNITS[unit])
+    return readings.unit_sign(unit, system) if unit in readings.SEVERAL_UNITS else ""
 
 
 def tolerance_words(terms: Mapping[str, Any], system: UnitSystem) -> str:

@@ -3,7 +3,7 @@
 Made from the plan as it stands, with no state in it: what is asked, not what was done.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -32,8 +32,6 @@ from coordination.web.shapes.enlarged import DRAWN, MATTERS
 from coordination.web.shapes.needs import KINDS, ORDER, source_words, tolerance_words
 from coordination.web.texts import on_day, said
 from coordination.web.words import AUTHORITIES, ROLES
-
-NEWTONS_PER_POUND = 4.4482216152605
 
 
 @dataclass(frozen=True)
@@ -246,7 +244,7 @@ class Sheets:
         return Asked(
             kind=str(KINDS[need.kind]),
             text=said(need.text),
-            tolerance=tolerance_words(in_units_of(vars(need), self._system), self._system),
+            tolerance=tolerance_words(vars(need), self._system),
             stand=said(need.stand),
             authorised=need.authorised,
             lift_critical=need.lift_critical,
@@ -282,8 +280,7 @@ class Sheets:
                     yield name_of(section.words, item), section.words.length(item.value), _("site facts")
         for quantity in self.plan.quantities:
             if quantity.place == place:
-                told = in_units_of({"unit": quantity.unit, "value": quantity.value}, self._system)
-                value = readings.shown(told["value"], told["unit"], self._system)
+                value = readings.shown(quantity.value, quantity.unit, self._system)
                 yield said(quantity.text), value, shown_source(quantity.source)
 
     def _cautions(self, tasks: Sequence[Task]) -> Iterable[str]:
@@ -295,18 +292,6 @@ class Sheets:
         because = {fact for task in tasks for fact in task.because}
         because |= {fact for task in tasks for need in task.requirements for fact in need.because}
         return (said(question.text) for question in self.plan.questions if question.fact in because)
-
-
-def in_units_of(terms: Mapping[str, Any], system: str) -> dict[str, Any]:
-    """The same figures with forces in pounds where the job counts in feet and inches."""
-    if terms["unit"] not in {"force", "N"} or system == "metric":
-        return dict(terms)
-    figures = {
-        key: round(terms[key] / NEWTONS_PER_POUND, 1)
-        for key in ("low", "high", "nominal", "value")
-        if terms.get(key) is not None
-    }
-    return {**terms, **figures, "unit": "lbf"}
 
 
 def slug_of(trade: str) -> str:

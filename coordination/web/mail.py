@@ -15,6 +15,11 @@ def address_of_link(token: str) -> str:
     return settings.SITE_ADDRESS + reverse("link", args=[token])
 
 
+def address_of_feed(token: str) -> str:
+    """The whole address that a calendar program reads."""
+    return settings.SITE_ADDRESS + reverse("feed", args=[token])
+
+
 def mail_sign_in_link(person: Person, token: str) -> None:
     """Send ``person`` the link, in their language."""
     with translation.override(person.language):

@@ -7,6 +7,7 @@ from coordination.web.views import (
     companies,
     dates,
     facts,
+    feeds,
     first_sheet,
     frame,
     gates,
@@ -94,6 +95,11 @@ urlpatterns = [
     # pictures and papers that were handed in
     path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
     path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
+    # calendars at private addresses
+    path("calendar/<str:token>.ics", feeds.feed, name="feed"),
+    path("calendars/", feeds.calendars, name="calendars"),
+    path("calendars/<uuid:link>/take-back", feeds.take_back, name="calendar-take-back"),
+    path("my/<uuid:project>/calendar", feeds.my_calendar, name="my-calendar"),
     # gates
     path("sites/<uuid:project>/gates", gates.index, name="gates"),
     path("sites/<uuid:project>/gates/<uuid:task>", gates.show, name="gate"),

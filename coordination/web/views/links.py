@@ -19,7 +19,7 @@ from coordination.access.refusals import CannotBeSo
 from coordination.access.visitors import Visitor
 from coordination.web.forms.links import LinkForm
 from coordination.web.guards import guard
-from coordination.web.mail import address_of_link
+from coordination.web.mail import address_of_feed, address_of_link
 from coordination.web.refused import in_words
 from coordination.web.words import PURPOSES
 
@@ -90,7 +90,8 @@ def _send(visitor: Visitor, form: LinkForm) -> FreshLink:
         days=told["days"],
     )
     words = _("%(site)s, %(what)s:") % {"site": visitor.project.name, "what": PURPOSES[told["purpose"]]}
-    return FreshLink(told["holder"], told["phone"], address_of_link(token), words)
+    address = address_of_feed if told["purpose"] == "calendar" else address_of_link
+    return FreshLink(told["holder"], told["phone"], address(token), words)
 
 
 def _page(request: HttpRequest, visitor: Visitor, *, status: int = 200, **context: object) -> HttpResponse:

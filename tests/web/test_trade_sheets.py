@@ -16,8 +16,8 @@ from pypdf import PdfReader
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts
 from coordination.siteprep.plan import derive
-from coordination.web.shapes.papers import made_of
 from coordination.web.shapes.needs import tolerance_words
+from coordination.web.shapes.papers import made_of
 from coordination.web.shapes.trade_sheets import Sheets
 from tests.gates.sites import JOB, Site, build
 from tests.standing_cast import LATER

@@ -13,6 +13,9 @@ from coordination.dates.models import Baseline
 from coordination.dates.networks import rows_of
 from coordination.record.chaining import canonical
 from coordination.record.models import Event
+from coordination.scheduling.network import Network
+from coordination.scheduling.network_json import read_network
+from coordination.scheduling.network_writing import network_as_json
 
 
 @dataclass(frozen=True)
@@ -38,6 +41,7 @@ def take_baseline(project: Project, event: Event, *, reason: str, today: date) -
         reason=reason,
         taken_on=today,
         dates=canonical({key: _span(dates) for key, dates in dated.tasks.items()}),
+        network=canonical(network_as_json(dated.schedule.network)),
         event=event,
     )
 
@@ -48,6 +52,11 @@ def dates_of(baseline: Baseline) -> dict[str, tuple[date, date]]:
         key: (date.fromisoformat(first), date.fromisoformat(last))
         for key, (first, last) in json.loads(baseline.dates).items()
     }
+
+
+def network_of_baseline(baseline: Baseline) -> Network:
+    """The network as it stood."""
+    return read_network(baseline.network).network
 
 
 def _span(dates: Any) -> list[str]:

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from coordination.access.models import Project
+from coordination.dates.crew_models import Crew, DelayCause, Levelling, SiteAsks, Way
 from coordination.dates.visit_models import (
     Call,
     Confirmation,
@@ -21,12 +22,17 @@ __all__ = [
     "CalendarEntry",
     "Call",
     "Confirmation",
+    "Crew",
+    "DelayCause",
     "KeptForecast",
+    "Levelling",
     "OwnLink",
     "PackageDay",
+    "SiteAsks",
     "SiteStatement",
     "Visit",
     "VisitTerms",
+    "Way",
 ]
 
 
@@ -40,6 +46,7 @@ class Baseline(models.Model):
     reason = models.CharField(max_length=120)
     taken_on = models.DateField()
     dates = models.TextField(help_text="Canonical JSON: task key to first and last worked day.")
+    network = models.TextField(help_text="Canonical JSON of the network that the dates came from.")
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 
     class Meta:

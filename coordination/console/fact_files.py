@@ -17,7 +17,7 @@ from coordination.projects.job_file import PARTICULARS, JobFileErrors, read_job
 from coordination.siteprep.facts import FactErrors, Facts, read_facts
 from coordination.siteprep.model_sheet import ModelSheet, load_model_sheet
 
-OF_THE_JOB = ("project", "working_days")
+OF_THE_JOB = ("project", "working_days", "rules")
 
 
 def facts_of(path: Path) -> Facts:
@@ -33,6 +33,11 @@ def facts_of(path: Path) -> Facts:
     if faults or facts is None:
         raise Refused(str(path), dict.fromkeys(faults))
     return facts
+
+
+def rules_named_in(path: Path) -> list[Path]:
+    """The files of local or company rules that a job file names, as paths. ``facts_of`` has looked at them."""
+    return [path.parent / name for name in tomllib.loads(read_file(path)).get("rules", ())]
 
 
 def _model(folder: Path, named: Any, faults: list[str]) -> ModelSheet | None:
@@ -82,7 +87,9 @@ def _faults_of_the_job(path: Path, content: Mapping[str, Any]) -> Iterator[str]:
         read_job(path)
     except JobFileErrors as errors:
         for key, wrong, right in errors.faults:
-            ours = key.partition(".")[0] in OF_THE_JOB or key.rpartition(".")[2] in PARTICULARS
+            ours = (
+                key.partition(" ")[0].partition(".")[0] in OF_THE_JOB or key.rpartition(".")[2] in PARTICULARS
+            )
             if (ours or key == "calendar.holidays") and (key != "project.name" or "project" in content):
                 yield f"{key}: {wrong}; {right}"
 

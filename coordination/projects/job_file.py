@@ -2,6 +2,7 @@
 
     [project]                    name, place, zone
     model_sheet = "..."          a data sheet beside the file
+    rules = ["..."]              files of local or company rules beside the file
     [landing.1] ...              site facts, as siteprep reads them
     [authority.elevator]         its facts, and besides: phone, permit_on, inspections
     [working_days.site]          weekdays, closed, opened: what differs from the facts
@@ -23,9 +24,11 @@ from django.utils.translation import gettext as _
 from coordination.projects.actions.facts import AuthorityInput
 from coordination.projects.fact_values import FactInput, inputs_from
 from coordination.projects.public_holidays import UnknownRegion, public_holidays
+from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import AUTHORITIES, WEEKDAYS, FactErrors, Facts, read_facts
 from coordination.siteprep.model_sheet import ModelSheet, SheetErrors, load_model_sheet
 from coordination.siteprep.plan_parts import CALENDARS
+from coordination.siteprep.toml_tables import CatalogueError, RuleFile
 
 PARTICULARS = ("phone", "permit_on", "inspections")
 
@@ -57,6 +60,7 @@ class Job:
     facts: Facts
     authorities: Mapping[str, AuthorityInput] = field(default_factory=dict)
     working_days: Mapping[str, WorkingDays] = field(default_factory=dict)
+    rules: tuple[RuleFile, ...] = ()
 
     @property
     def code_set(self) -> str:
@@ -88,6 +92,7 @@ class _Reading:
         project = self._table("project", ("name", "place", "zone"))
         particulars = dict(self._authorities())
         working_days = dict(self._working_days())
+        rules = self._rules()
         facts = self._facts()
         name = project.get("name") or (facts.value("job.name") if facts else None)
         zone = str(project.get("zone", "UTC"))
@@ -99,7 +104,7 @@ class _Reading:
             )
         if self.faults or facts is None:
             raise JobFileErrors(self.faults)
-        return Job(str(name), str(project.get("place", "")), zone, facts, particulars, working_days)
+        return Job(str(name), str(project.get("place", "")), zone, facts, particulars, working_days, rules)
 
     def _fault(self, key: str, wrong: str, right: str) -> None:
         self.faults.append((key, wrong, right))
@@ -152,6 +157,28 @@ class _Reading:
         except (ValueError, RecursionError) as error:  # neither TOML nor UTF-8, or no path
             self._fault("model_sheet", f"{sheet!r}: {error}", _("write the data sheet as TOML 1.0 in UTF-8"))
         return None
+
+    def _rules(self) -> tuple[RuleFile, ...]:
+        """Take the names of rule files out of the file; each is read, and all are checked together."""
+        listed = self.content.pop("rules", [])
+        if not isinstance(listed, list) or not all(isinstance(name, str) for name in listed):
+            self._fault("rules", _("is not a list of paths"), _("write %s") % '["harbor-town.toml"]')
+            return ()
+        found = []
+        for name in listed:
+            path = self.path.parent / name
+            try:
+                found.append(RuleFile(path.name, path.read_text(encoding="utf-8")))
+            except (OSError, ValueError):
+                right = _(
+                    "write its path as seen from this file, or lay it down on the site’s page of local rules"
+                )
+                self._fault("rules", _("there is no text file %s") % name, right)
+        try:
+            load_catalogue(*found)
+        except CatalogueError as error:
+            self._fault(f"rules {error.file}", f"{error.entry}: {error.key}", error.reason)
+        return tuple(found)
 
     def _check_holidays(self, facts: Facts) -> None:
         region = facts.value("calendar.holidays")

@@ -46,6 +46,38 @@ class FactEntry(models.Model):
         return f"{self.key} {self.state}"
 
 
+class RuleSheet(models.Model):
+    """Rules of the place or of a company that this project's plan is derived with, as they were sent.
+
+    The newest per name stands; none is ever changed, and a withdrawn one keeps its earlier turns.
+    """
+
+    append_only = True
+
+    project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="+")
+    name = models.SlugField(max_length=60)
+    seq = models.PositiveIntegerField()
+    state = models.CharField(
+        max_length=10, choices=[("in force", "in force"), ("withdrawn", "withdrawn")], default="in force"
+    )
+    text = models.TextField(blank=True)
+    sha256 = models.CharField(max_length=64, blank=True)
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["project", "name", "seq"], name="one_rule_sheet_per_turn"),
+            models.CheckConstraint(
+                condition=Q(state="withdrawn", text="") | (Q(state="in force") & ~Q(text="")),
+                name="rules_in_force_have_a_text",
+                violation_error_message="Rules in force need their text; withdrawn ones have none.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.state}"
+
+
 class PlanRevision(models.Model):
     """One accepted derivation of the plan, kept as it came from siteprep."""
 

@@ -20,3 +20,7 @@ class ChangeGone(Refusal):
 
 class DatesRefused(Refusal):
     """Days for a task, a calendar or an authority that cannot be."""
+
+
+class RulesRefused(Refusal):
+    """Rules that the plan cannot be derived with: the Reason names file, entry and key. Nothing was kept."""

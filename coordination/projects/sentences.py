@@ -21,4 +21,10 @@ SENTENCES: Mapping[str, str | Promise] = {
     "closed and opened": _("%(day)s cannot be both without work and with work."),
     "no such authority": _("%(typed)s is not an authority; choose one of: %(choices)s."),
     "inspection without a name": _("Each inspection needs a name."),
+    "rules cannot be used": _("%(file)s, %(entry)s, %(key)s: %(why)s."),
+    "rules need a name": _(
+        "“%(typed)s” cannot be the name of rules; use small letters, digits and hyphens, such as harbor-town."
+    ),
+    "rules too long": _("Rules that a person wrote have at most %(high)s characters."),
+    "rules are empty": _("There is nothing in %(name)s."),
 }

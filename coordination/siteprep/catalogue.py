@@ -1,8 +1,8 @@
 """The catalogue: every rule from which a plan is derived, loaded from TOML and checked as a whole.
 
 Company and local rules come as further files of the same schema. An entry of a further file that says
-``replace = true`` takes the place of the entry of the same name; else a double name is refused.
-An ``[[addition]]`` asks more of a task that is there already.
+``replace = true`` takes the place of the entry of the same name; else a double name is refused, and so are two
+further files that replace the same entry. An ``[[addition]]`` asks more of a task that is there already.
 """
 
 import hashlib
@@ -29,7 +29,15 @@ from coordination.siteprep.entry_reading import (
 )
 from coordination.siteprep.plan_parts import Package
 from coordination.siteprep.sources import Source, Status, read_sources
-from coordination.siteprep.toml_tables import CATALOGUE_FOLDER, CatalogueError, Table, Text, read_toml
+from coordination.siteprep.toml_tables import (
+    CATALOGUE_FOLDER,
+    CatalogueError,
+    RuleFile,
+    Table,
+    Text,
+    read_rules,
+    read_toml,
+)
 
 _ELSEWHERE = ("facts.toml", "words.toml", "faults.toml", "places.toml", "classes.toml", "sets.toml")
 _LISTS = {
@@ -76,25 +84,31 @@ class Catalogue:
         yield from ((f"quantity {each.key}", each.source) for each in self.quantities.values())
 
 
-def load_catalogue(*extra_paths: Path) -> Catalogue:
-    """Return the catalogue, with the rules of ``extra_paths`` added in that order.
+def load_catalogue(*extra: Path | RuleFile) -> Catalogue:
+    """Return the catalogue, with the rules of ``extra`` added in that order.
 
     Raises CatalogueError, which names file, entry and key.
     """
-    return _own() if not extra_paths else _assembled([*_own_files(), *extra_paths])
+    if all(isinstance(each, RuleFile) for each in extra):
+        return _with_rules(*extra)
+    return _assembled(
+        [(each.name, read_toml(each) if isinstance(each, Path) else read_rules(each)) for each in extra]
+    )
+
+
+@lru_cache(maxsize=32)
+def _with_rules(*extra: RuleFile) -> Catalogue:
+    return _assembled([(each.name, read_rules(each)) for each in extra])
 
 
 @lru_cache(maxsize=1)
-def _own() -> Catalogue:
-    return _assembled(_own_files())
+def _own_contents() -> tuple[tuple[str, dict[str, Any]], ...]:
+    paths = [path for path in sorted(CATALOGUE_FOLDER.glob("*.toml")) if path.name not in _ELSEWHERE]
+    return tuple((path.name, read_toml(path)) for path in paths)
 
 
-def _own_files() -> list[Path]:
-    return [path for path in sorted(CATALOGUE_FOLDER.glob("*.toml")) if path.name not in _ELSEWHERE]
-
-
-def _assembled(paths: Iterable[Path]) -> Catalogue:
-    contents = [(path.name, read_toml(path)) for path in paths]
+def _assembled(extra: Iterable[tuple[str, dict[str, Any]]]) -> Catalogue:
+    contents = [*_own_contents(), *extra]
     sources = _sources(contents)
     listed = {kind: _listed(kind, contents) for kind in _LISTS}
     packages = {
@@ -140,6 +154,7 @@ def _sources(contents: Iterable[tuple[str, Mapping[str, Any]]]) -> dict[str, Sou
 def _listed(kind: str, contents: Iterable[tuple[str, Mapping[str, Any]]]) -> dict[str, Table]:
     """Return the tables of one kind from all files by name; a double name must say that it replaces."""
     found: dict[str, Table] = {}
+    replaced: dict[str, str] = {}
     for file, content in contents:
         whole = Table(file, file, content)
         for each in whole.tables(kind):
@@ -148,6 +163,10 @@ def _listed(kind: str, contents: Iterable[tuple[str, Mapping[str, Any]]]) -> dic
             if (name in found) != replaces:
                 reason = "there is nothing of this name to replace" if replaces else "is defined twice"
                 raise CatalogueError(file, f"{kind} {name}", _LISTS[kind], reason)
+            if replaces and replaced.setdefault(name, file) != file:
+                raise CatalogueError(
+                    file, f"{kind} {name}", "replace", f"is replaced by {replaced[name]} already"
+                )
             found[name] = Table(file, f"{kind} {name}", {**each.rest(), _LISTS[kind]: name})
         for odd in sorted(set(content) - {*_LISTS, "source", "addition"}):
             raise CatalogueError(file, "file", odd, "is not a kind of entry")

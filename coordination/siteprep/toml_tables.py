@@ -2,6 +2,7 @@
 
 import tomllib
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,19 @@ Text = Mapping[str, str]
 
 CATALOGUE_FOLDER = Path(__file__).parent / "catalogue"
 LANGUAGES = ("en", "es")
+
+
+@dataclass(frozen=True)
+class RuleFile:
+    """Rules of a place or a company as text, wherever they are kept; ``name`` is what complaints call them."""
+
+    name: str
+    text: str
+
+    @property
+    def stem(self) -> str:
+        """The name without its ending."""
+        return self.name.removesuffix(".toml")
 
 
 class CatalogueError(ValueError):
@@ -112,6 +126,14 @@ class Table:
 def read_toml(path: Path) -> dict[str, Any]:
     """Return the content of a TOML file. Raises CatalogueError where it is no TOML or cannot be read."""
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
+        return read_rules(RuleFile(path.name, path.read_text(encoding="utf-8")))
+    except (UnicodeDecodeError, OSError) as error:
         raise CatalogueError(path.name, "file", "TOML", str(error)) from error
+
+
+def read_rules(rules: RuleFile) -> dict[str, Any]:
+    """Return the content of rules kept elsewhere. Raises CatalogueError where they are no TOML."""
+    try:
+        return tomllib.loads(rules.text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise CatalogueError(rules.name, "file", "TOML", str(error)) from error

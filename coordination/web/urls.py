@@ -22,6 +22,7 @@ from coordination.web.views import (
     places,
     record,
     reviews,
+    rules,
     signing_in,
     sites,
     tasks,
@@ -47,6 +48,9 @@ urlpatterns = [
     path("sites/<uuid:project>/questions/<str:fact>/letter", letters.show, name="letter"),
     path("sites/<uuid:project>/questions/<str:fact>/letter.txt", letters.plain, name="letter-text"),
     path("sites/<uuid:project>/questions/<str:fact>/letter.pdf", letters.download, name="letter-pdf"),
+    path("sites/<uuid:project>/rules", rules.index, name="rules"),
+    path("sites/<uuid:project>/rules/example.toml", rules.example, name="rules-example"),
+    path("sites/<uuid:project>/rules/<slug:name>.toml", rules.download, name="rules-file"),
     path("sites/<uuid:project>/change", facts.change, name="change"),
     # what is to be done, by package
     path("sites/<uuid:project>/packages", packages.index, name="packages"),

@@ -10,7 +10,7 @@ from coordination.access.queries import assignments, members
 from coordination.record.models import Event
 from tests.standing_cast import Cast
 
-QUERIES = 9
+QUERIES = 10
 
 
 def page(cast: Cast) -> str:
@@ -18,7 +18,8 @@ def page(cast: Cast) -> str:
 
 
 def assign(cast: Cast, company: str = "other electrician", trade: str = "electrical") -> dict[str, str]:
-    return {"doing": "assign", "trade": trade, "company": str(cast.companies[company].uid)}
+    told = {"doing": "assign", "trade": trade, "company": str(cast.companies[company].uid)}
+    return {**told, "confirmed": "yes"}
 
 
 def member(cast: Cast, **altered: str) -> dict[str, str]:

@@ -14,7 +14,7 @@ from coordination.web.shapes.record_lines import SENTENCES
 from coordination.web.views.record import PAGE
 from tests.gates.sites import BACKING, Site, build
 
-QUERIES = 13
+QUERIES = 14
 CODE = Path(__file__).resolve().parents[2] / "coordination"
 
 

@@ -1,6 +1,7 @@
 """Who stands on a project, and which company does a trade's work."""
 
 import uuid
+from collections.abc import Collection
 from datetime import datetime
 
 from coordination.access.deciding import deciding
@@ -23,13 +24,15 @@ def add_member(
     role: str,
     trade: str = "",
     deputy: bool = False,
+    known: Collection[str] = (),
 ) -> Membership:
     """Let ``person`` stand on the project in ``role``; standing there already, nothing changes.
 
-    Only a coordinator adds a coordinator or a lift crew. Raises NotAllowed, CannotBeSo, NotVisible.
+    Only a coordinator adds a coordinator or a lift crew. ``known`` are the project's trades where its own rules
+    name more than the catalogue. Raises NotAllowed, CannotBeSo, NotVisible.
     """
     require(visitor, _verb_for(role))
-    _refuse_what_cannot_be(role, trade)
+    _refuse_what_cannot_be(role, trade, known or trades())
     _refuse_a_stranger(project, company)
     with deciding(project, visitor, at) as pen:
         standing = Membership.objects.filter(project=project, person=person, role=role, trade=trade)
@@ -66,15 +69,20 @@ def end_membership(project: Project, visitor: Visitor, at: datetime, membership_
 
 
 def assign_company(
-    project: Project, visitor: Visitor, at: datetime, *, trade: str, company: Company
+    project: Project,
+    visitor: Visitor,
+    at: datetime,
+    *,
+    trade: str,
+    company: Company,
+    known: Collection[str] = (),
 ) -> Assignment:
-    """Give a trade's work to a company; the one that had it has it no longer.
+    """Give a trade's work to a company; the one that had it has it no longer. ``known`` as for ``add_member``.
 
     Raises NotAllowed, CannotBeSo, NotVisible for a company of another supplier.
     """
     require(visitor, "assign a company")
-    if trade not in trades():
-        raise CannotBeSo(_no_such_trade(trade))
+    _refuse_unknown(trade, known or trades())
     _refuse_a_stranger(project, company)
     with deciding(project, visitor, at) as pen:
         standing = Assignment.objects.filter(project=project, trade=trade, ended_at__isnull=True)
@@ -96,13 +104,13 @@ def _verb_for(role: str) -> str:
     return "add a member for the supplier" if role in OF_THE_SUPPLIER else "add a member"
 
 
-def _refuse_what_cannot_be(role: str, trade: str) -> None:
+def _refuse_what_cannot_be(role: str, trade: str, known: Collection[str]) -> None:
     if role not in ROLES:
         raise CannotBeSo(Reason("no such role", {"typed": role, "choices": ", ".join(ROLES)}))
     if role == "subcontractor" and not trade:
         raise CannotBeSo(Reason("a subcontractor names a trade"))
-    if trade and trade not in trades():
-        raise CannotBeSo(_no_such_trade(trade))
+    if trade:
+        _refuse_unknown(trade, known)
 
 
 def trades() -> tuple[str, ...]:
@@ -110,8 +118,9 @@ def trades() -> tuple[str, ...]:
     return tuple(load_catalogue().trades)
 
 
-def _no_such_trade(trade: str) -> Reason:
-    return Reason("no such trade", {"typed": trade, "choices": ", ".join(trades())})
+def _refuse_unknown(trade: str, known: Collection[str]) -> None:
+    if trade not in known:
+        raise CannotBeSo(Reason("no such trade", {"typed": trade, "choices": ", ".join(known)}))
 
 
 def _refuse_a_stranger(project: Project, company: Company) -> None:

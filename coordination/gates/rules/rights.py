@@ -10,6 +10,8 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
     "facts entered": ("change facts", "answer a question"),
     "question answered": ("answer a question",),
     "authority set": ("answer a question",),
+    "local rules laid down": ("change facts",),
+    "local rules withdrawn": ("change facts",),
     "plan accepted": ("accept a change of plan",),
     "work begun": ("start a task",),
     "evidence handed in": ("hand in evidence", "attach an authority's document"),

@@ -9,6 +9,7 @@ from coordination.projects.actions.facts import (
     enter_facts,
     set_authority,
 )
+from coordination.projects.actions.rules import lay_down_rules, withdraw_rules
 from coordination.projects.fact_values import FactInput
 
 __all__ = [
@@ -17,7 +18,9 @@ __all__ = [
     "answer_question",
     "derive_again",
     "enter_facts",
+    "lay_down_rules",
     "set_authority",
     "set_calendar",
     "set_task_dates",
+    "withdraw_rules",
 ]

@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Iterator
+from copy import copy
 from datetime import date, datetime
 from typing import Any, Final
 
@@ -53,6 +54,14 @@ def set_task_dates(
         }
         pen.write("dates set", subject=task.key, body=told)
         return task
+
+
+def check_task_dates(task: Task, **given: Any) -> None:
+    """Raise DatesRefused where ``task`` could not be given these days; nothing is kept."""
+    wanted = copy(task)
+    for name, value in given.items():
+        setattr(wanted, name, value)
+    _refuse_what_cannot_be(wanted)
 
 
 def _refuse_what_cannot_be(task: Task) -> None:

@@ -14,6 +14,7 @@ from coordination.access.visitors import Visitor
 from coordination.projects import deriving
 from coordination.projects.changing import lay_beside, would_change
 from coordination.projects.fact_values import FactInput, as_stored
+from coordination.projects.local_rules import rules_of
 from coordination.projects.models import Authority, FactEntry, PlanChange
 from coordination.projects.refusals import DatesRefused, NotAQuestion
 from coordination.projects.stating import facts_of, newest_entries, stated_facts
@@ -56,7 +57,8 @@ def enter_facts(
     """Add statements to what is known, all of them or none, and lay the derived plan beside the standing one.
 
     What stands already is not entered again. Gives the open change, or None where the plan stays as it is.
-    Raises NotAllowed for the permission ``verb``; FactsRefused naming every fault.
+    Raises NotAllowed for the permission ``verb``; FactsRefused naming every fault; RulesRefused where the site's
+    own rules do not go with these facts.
     """
     require(visitor, verb)
     entering = _Entering(project, entries, authorities or {}, visitor)
@@ -110,7 +112,7 @@ def derive_again(project: Project, visitor: Visitor | None, at: datetime) -> Pla
     if visitor is not None:
         require(visitor, "change facts")
     with deciding(project, visitor, at) as pen:
-        plan = deriving.plan_of(facts_of(project, newest_entries(project)))
+        plan = deriving.plan_of(facts_of(project, newest_entries(project)), *rules_of(project))
         if not would_change(project, plan):
             pen.leave_as_it_is()
             return PlanChange.objects.filter(project=project, state="open").first()
@@ -132,7 +134,7 @@ def _enter(entering: _Entering, pen: Pen, verb: str, subject: str) -> PlanChange
     event = pen.write(verb, subject=subject, body=_told(new, particulars))
     _keep_entries(entering, new, event, pen.at)
     _follow(project, whole, new, particulars)
-    return lay_beside(project, deriving.plan_of(whole), event)
+    return lay_beside(project, deriving.plan_of(whole, *rules_of(project)), event)
 
 
 def _is_new(fact: Fact, standing: FactEntry | None) -> bool:

@@ -48,6 +48,57 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
+            name="RuleSheet",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.SlugField(max_length=60)),
+                ("seq", models.PositiveIntegerField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("in force", "in force"), ("withdrawn", "withdrawn")],
+                        default="in force",
+                        max_length=10,
+                    ),
+                ),
+                ("text", models.TextField(blank=True)),
+                ("sha256", models.CharField(blank=True, max_length=64)),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "project",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="access.project"
+                    ),
+                ),
+            ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("project", "name", "seq"), name="one_rule_sheet_per_turn"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "withdrawn"), ("text", "")),
+                            models.Q(("state", "in force"), models.Q(("text", ""), _negated=True)),
+                            _connector="OR",
+                        ),
+                        name="rules_in_force_have_a_text",
+                        violation_error_message="Rules in force need their text; withdrawn ones have none.",
+                    ),
+                ],
+            },
+        ),
+        migrations.CreateModel(
             name="PlanChange",
             fields=[
                 (

@@ -2,14 +2,18 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from uuid import UUID
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from coordination.access.models import Project
 from coordination.access.queries import CompanyView, Member
+from coordination.projects.local_rules import catalogue_of
 from coordination.projects.models import Task
 from coordination.projects.trade_words import in_words_of
-from coordination.siteprep.catalogue import load_catalogue
-from coordination.web.texts import said
+from coordination.web.texts import on_day, said
 from coordination.web.words import ROLES
 
 
@@ -41,9 +45,9 @@ class MemberLine:
 def trade_names(project: Project, *, everybody: bool = False) -> dict[str, str]:
     """Every trade that a company can have, in the catalogue's order, in the words of the code set.
 
-    With ``everybody`` also whoever inspects.
+    The project's own rules may name more. With ``everybody`` also whoever inspects.
     """
-    trades = load_catalogue().trades.values()
+    trades = catalogue_of(project).trades.values()
     return {
         trade.key: in_words_of(project.code_set, said(trade.text))
         for trade in trades
@@ -52,9 +56,12 @@ def trade_names(project: Project, *, everybody: bool = False) -> dict[str, str]:
 
 
 def trade_lines(
-    project: Project, assigned: Mapping[str, CompanyView], people: Iterable[Member]
+    project: Project,
+    trades: Mapping[str, str],
+    assigned: Mapping[str, CompanyView],
+    people: Iterable[Member],
 ) -> list[TradeLine]:
-    """The trades that the plan has work for, or that have a company; all while there is no plan."""
+    """The lines of ``trades`` (see ``trade_names``) with work in the plan or a company; all while there is no plan."""
     tasks = Task.objects.filter(project=project, retired_in__isnull=True, is_gate=False)
     planned = list(tasks.values_list("trade", "finished_on"))
     found, listed = {trade for trade, _done in planned} | assigned.keys(), list(people)
@@ -66,9 +73,25 @@ def trade_lines(
             sum(trade == key and done is None for trade, done in planned),
             tuple(member.name for member in listed if member.trade == key),
         )
-        for key, name in trade_names(project).items()
+        for key, name in trades.items()
         if key in found or not planned
     ]
+
+
+def assignment_words(
+    trade: str, standing: CompanyView | None, company: str, day: date | None, number: int
+) -> list[str]:
+    """What changes when a company gets a trade, and with the day from which it can come."""
+    before = standing.name if standing else _("nobody yet")
+    told = [_("%(trade)s: %(before)s → %(after)s") % {"trade": trade, "before": before, "after": company}]
+    if day is not None and number:
+        words = ngettext(
+            "%(n)d task that has not begun: not before %(day)s",
+            "%(n)d tasks that have not begun: not before %(day)s",
+            number,
+        )
+        told.append(words % {"n": number, "day": f"{on_day(day)} {day.year}"})
+    return told
 
 
 def member_lines(

@@ -29,9 +29,16 @@ SENTENCES: Mapping[str, str | Promise] = {
     "question answered": _("answered a question"),
     "authority set": _("entered what is known of an authority"),
     "plan derived again": _("had the plan derived again"),
+    "local rules laid down": _("laid down local rules: %(subject)s"),
+    "local rules withdrawn": _("withdrew the local rules: %(subject)s"),
     "plan accepted": _("accepted a change of plan"),
     "calendar set": _("set the working days of: %(subject)s"),
     "dates set": _("set the days of “%(what)s”"),
+    "trade days set": _("said from which day this trade can come: %(trade)s"),
+    "link added": _("let one thing wait for another: %(what)s"),
+    "link ended": _("took a link back: %(what)s"),
+    "package day set": _("set the day by which the package “%(what)s” is to be done"),
+    "dates taken from a file": _("took days from the file “%(subject)s”"),
     "visit booked": _("booked the visit “%(visit)s”"),
     "visit moved": _("moved the visit “%(visit)s”"),
     "baseline taken": _("kept the dates as a baseline"),
@@ -77,6 +84,8 @@ DETAILS: Mapping[str, str | Promise] = {
     "round": _("round"),
     "reopens": _("reopens"),
     "snapshot_sha256": _("SHA-256 of the snapshot"),
+    "sha256": _("SHA-256"),
+    "entries": _("entries"),
 }
 
 

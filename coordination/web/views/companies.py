@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -17,12 +18,17 @@ from coordination.access.permissions import may
 from coordination.access.queries import assignments, companies, company_of, members
 from coordination.access.refusals import CannotBeSo, CannotLeave
 from coordination.access.visitors import Visitor
+from coordination.dates.trade_days import let_trade_come, refuse_day, work_to_come
+from coordination.dates.what_if import Supposed, what_if
+from coordination.gates.calendars import local_day
+from coordination.projects.refusals import DatesRefused
 from coordination.web.addresses import address_of
 from coordination.web.forms.base import SheetForm
 from coordination.web.forms.companies import VERB_OF_ROLE, AssignForm, CompanyForm, LeavingForm, MemberForm
 from coordination.web.guards import guard
+from coordination.web.previews import confirmed, preview
 from coordination.web.refused import in_words
-from coordination.web.shapes.companies import member_lines, trade_lines, trade_names
+from coordination.web.shapes.companies import assignment_words, member_lines, trade_lines, trade_names
 
 VERBS: Mapping[str, str] = {
     "assign": "assign a company",
@@ -39,14 +45,16 @@ def index(request: HttpRequest, project: UUID) -> HttpResponse:
     if request.method != "POST":
         return _page(request, guard(request, project, "see the project"))
     visitor = guard(request, project, VERBS.get(doing, "assign a company"))
-    form = _forms(visitor, doing, request.POST).get(doing)
+    form = _forms(visitor, trade_names(visitor.project), doing, request.POST).get(doing)
     if form is None:
         return _page(request, visitor, reasons=[_("Say what is to be done.")])
     if not form.is_valid():
         return _page(request, visitor, doing, form)
     try:
+        if doing == "assign" and not confirmed(request) and (effect := _effect(request, visitor, form)):
+            return effect
         done = DOINGS[doing](visitor, form.cleaned_data)
-    except (CannotBeSo, CannotLeave) as refusal:
+    except (CannotBeSo, CannotLeave, DatesRefused) as refusal:
         return _page(request, visitor, doing, form, in_words(refusal))
     messages.success(request, done)
     return redirect("companies", project)
@@ -54,11 +62,38 @@ def index(request: HttpRequest, project: UUID) -> HttpResponse:
 
 def _assign(visitor: Visitor, told: dict[str, Any]) -> str:
     company = company_of(visitor.project, told["company"])
-    actions.assign_company(visitor.project, visitor, timezone.now(), trade=told["trade"], company=company)
+    known, day = trade_names(visitor.project), told["from_day"]
+    told = {"trade": told["trade"], "company": company, "known": known}
+    actions.assign_company(visitor.project, visitor, timezone.now(), **told)
+    if day is not None:
+        let_trade_come(visitor.project, visitor, timezone.now(), trade=told["trade"], day=day)
     return _("%(company)s does the work of: %(trade)s.") % {
         "company": company.name,
-        "trade": trade_names(visitor.project)[told["trade"]],
+        "trade": known[told["trade"]],
     }
+
+
+def _effect(request: HttpRequest, visitor: Visitor, form: SheetForm) -> HttpResponse | None:
+    """What another company, or the day from which it can come, would do; None where it alters nothing."""
+    site, told = visitor.project, form.cleaned_data
+    trade, day = told["trade"], told["from_day"]
+    standing, company = assignments(site).get(trade), company_of(site, told["company"])
+    tasks = [row for row in work_to_come(site, trade) if day and row.not_before != day]
+    if (standing is None or standing.uid == company.uid) and not tasks:
+        return None
+    if tasks:
+        refuse_day(tasks, day)
+    supposed = Supposed(tasks={row.key: {"not_before": day} for row in tasks})
+    return preview(
+        request,
+        site,
+        what_if(site, local_day(site, timezone.now()), supposed),
+        told=assignment_words(trade_names(site)[trade], standing, company.name, day, len(tasks)),
+        notes=[]
+        if day
+        else [_("A company alone moves no date. Go back and say from which day they can come.")],
+        back=reverse("companies", args=[site.uid]),
+    )
 
 
 def _introduce(visitor: Visitor, told: dict[str, Any]) -> str:
@@ -70,6 +105,7 @@ def _add(visitor: Visitor, told: dict[str, Any]) -> str:
     company = company_of(visitor.project, told["company"])
     person = actions.add_person(told["email"], told["name"], told["phone"])
     standing = {name: told[name] for name in ("role", "trade", "deputy")}
+    standing |= {"known": trade_names(visitor.project)}
     actions.add_member(visitor.project, visitor, timezone.now(), person=person, company=company, **standing)
     return _("%(name)s stands on the project now.") % {"name": person.name}
 
@@ -87,9 +123,11 @@ DOINGS: Mapping[str, Callable[[Visitor, dict[str, Any]], str]] = {
 }
 
 
-def _forms(visitor: Visitor, doing: str = "", data: QueryDict | None = None) -> dict[str, SheetForm]:
+def _forms(
+    visitor: Visitor, names: Mapping[str, str], doing: str = "", data: QueryDict | None = None
+) -> dict[str, SheetForm]:
     """Every form of the page, the one that was sent with its data."""
-    trades, known = trade_names(visitor.project).items(), companies(visitor.project)
+    trades, known = names.items(), companies(visitor.project)
     sent = {name: data if name == doing else None for name in VERBS}
     return {
         "assign": AssignForm(sent["assign"], trades=trades, companies=known),
@@ -110,11 +148,12 @@ def _page(
 ) -> HttpResponse:
     site, people = visitor.project, members(visitor.project)
     ending = {role: may(visitor, VERB_OF_ROLE.get(role, "add a member")) for role in ROLES}
-    forms = _forms(visitor) | ({doing: sent} if sent else {})
+    names = trade_names(site)
+    forms = _forms(visitor, names) | ({doing: sent} if sent else {})
     context = {
-        "trades": trade_lines(site, assignments(site), people),
+        "trades": trade_lines(site, names, assignments(site), people),
         "companies": companies(site),
-        "people": member_lines(people, trade_names(site), ending),
+        "people": member_lines(people, names, ending),
         "forms": forms,
         "form": sent,
         "doing": doing,

@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from coordination.access.actions import open_project
 from coordination.access.models import Company, Membership, Person, Project
 from coordination.access.queries import visitor_for
-from coordination.projects.actions import FactInput, enter_facts, set_calendar
+from coordination.projects.actions import FactInput, enter_facts, lay_down_rules, set_calendar
 from coordination.projects.fact_values import inputs_from
 from coordination.projects.job_file import Job, JobFileErrors, read_job
 from coordination.projects.stating import stated_facts
@@ -120,6 +120,8 @@ def set_up(person: Person, company: Company, site: NewSite, at: datetime) -> Pro
     visitor = visitor_for(person=person, link_uids=[], project_uid=project.uid, at=at)
     authorities = site.job.authorities if site.job else None
     enter_facts(project, visitor, at, site.entries, authorities=authorities)
+    for rules in site.job.rules if site.job else ():
+        lay_down_rules(project, visitor, at, rules.stem, rules.text)
     for key, days in site.job.working_days.items() if site.job else ():
         set_calendar(
             project, visitor, at, key, weekdays=days.weekdays, closed=days.closed, opened=days.opened

@@ -23,7 +23,7 @@ from coordination.access.sentences import sentence
 from coordination.access.visitors import SYSTEM_ACTOR
 from coordination.console.refused import Refused
 from coordination.gates.actions import accept_change
-from coordination.projects.actions import enter_facts, set_calendar
+from coordination.projects.actions import enter_facts, lay_down_rules, set_calendar
 from coordination.projects.job_file import JobFileErrors, read_job
 
 SUPPLIERS = uuid.UUID("3b4a2f7e-8f0a-4d53-9f51-2a3c1f0f6d11")
@@ -78,6 +78,8 @@ class Command(BaseCommand):
         )
         visitor = visitor_for(person=person, link_uids=[], project_uid=project.uid, at=at)
         change = enter_facts(project, visitor, at, job.entries, authorities=job.authorities)
+        for rules in job.rules:
+            change = lay_down_rules(project, visitor, at, rules.stem, rules.text)
         for key, own in job.working_days.items():
             set_calendar(
                 project, visitor, at, key, weekdays=own.weekdays, closed=own.closed, opened=own.opened

@@ -8,10 +8,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import override
 
 from coordination.console.answering import Answering
-from coordination.console.fact_files import facts_of
+from coordination.console.fact_files import facts_of, rules_named_in
 from coordination.console.lines import as_text
 from coordination.console.plan_lines import plan_lines
 from coordination.console.refused import Refused
+from coordination.projects.trade_words import speaking
 from coordination.siteprep.catalogue import Catalogue, load_catalogue
 from coordination.siteprep.facts import Facts
 from coordination.siteprep.plan import Plan, derive
@@ -41,10 +42,11 @@ class Command(Answering):
     def answer(self, *, facts: Path, language: str, rules: list[Path], **options: Any) -> str:
         with override(language):
             read = facts_of(facts)
-            plan = _plan(read, rules)
+            plan = _plan(read, [*rules_named_in(facts), *rules])
             if options["check"]:
                 return _known(read)
-            return plan.as_json() if options["json"] else as_text(plan_lines(plan, read))
+            with speaking(plan.code_set):
+                return plan.as_json() if options["json"] else as_text(plan_lines(plan, read))
 
 
 def _plan(facts: Facts, rules: list[Path]) -> Plan:

@@ -38,6 +38,7 @@ class Site:
     stage: str
     supplier: str
     roles: tuple[str, ...]
+    code_set: str = "us"
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,17 @@ def visitor_for(
     raise NotVisible
 
 
+def coordinator_of(person: Person | None, supplier_uid: UUID, at: datetime) -> Visitor:
+    """Whoever coordinates a site of the supplier, as a visitor of the oldest such site. Raises NotVisible."""
+    if person is not None and person.is_active:
+        standing = Membership.objects.filter(
+            person=person, role="coordinator", left_at__isnull=True, project__supplier__uid=supplier_uid
+        )
+        if first := standing.select_related("project").order_by("project__pk").first():
+            return visitor_for(person=person, link_uids=[], project_uid=first.project.uid, at=at)
+    raise NotVisible
+
+
 def sites_of(person: Person) -> list[Site]:
     """Every project the person stands on, by name."""
     standings = Membership.objects.filter(person=person, left_at__isnull=True)
@@ -98,6 +110,7 @@ def sites_of(person: Person) -> list[Site]:
             project.stage,
             project.supplier.name,
             tuple(sorted(held, key=ROLES.index)),
+            project.code_set,
         )
         for project, held in roles.items()
     ]

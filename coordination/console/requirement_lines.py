@@ -9,6 +9,7 @@ from coordination.console.lines import Line
 from coordination.evidence.readings import shown
 from coordination.gates.sentences import in_language, party_words
 from coordination.handover.reading import status_words
+from coordination.projects.trade_words import in_spoken_words
 from coordination.siteprep.lengths import UnitSystem
 from coordination.siteprep.plan import Requirement, Source
 
@@ -63,7 +64,7 @@ def _by_whose_word(requirement: Requirement) -> Iterator[str]:
     if requirement.authorised:
         yield _("asked only of a named authorised person")
     if requirement.lift_critical:
-        yield _("lift-critical")
+        yield in_spoken_words(_("{lift}-critical"))
     if requirement.accepts:
         hours = requirement.answer_hours
         yield ngettext(

@@ -8,14 +8,16 @@ from collections.abc import Mapping
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from coordination.projects.trade_words import spoken
+
 DOCUMENTS: Mapping[str, str | Promise] = {
     "a compound maker's guide": _("a compound maker's guide"),
-    "a lift maker's planning note": _("a lift maker's planning note"),
-    "a lift maker's public note for other classes than limited-use": _(
-        "a lift maker's public note for other classes than limited-use"
+    "a lift maker's planning note": spoken(_("{a_lift} maker's planning note")),
+    "a lift maker's public note for other classes than limited-use": spoken(
+        _("{a_lift} maker's public note for other classes than limited-use")
     ),
-    "a state inspection office's public list of what fails new lifts": _(
-        "a state inspection office's public list of what fails new lifts"
+    "a state inspection office's public list of what fails new lifts": spoken(
+        _("a state inspection office's public list of what fails new {lifts}")
     ),
     "answer of the building official": _("answer of the building official"),
     "common practice": _("common practice"),
@@ -25,12 +27,14 @@ DOCUMENTS: Mapping[str, str | Promise] = {
     "plan of the room": _("plan of the room"),
     "plumbing code as adopted locally": _("plumbing code as adopted locally"),
     "product reports of laminated veneer lumber": _("product reports of laminated veneer lumber"),
-    "public hoistway notes of a lift dealer": _("public hoistway notes of a lift dealer"),
+    "public hoistway notes of a lift dealer": spoken(_("public {hoistway} notes of {a_lift} dealer")),
     "readings of this survey": _("readings of this survey"),
     "tested shaft walls (1 in liner, CH studs, 5/8 in type X)": _(
         "tested shaft walls (1 in liner, CH studs, 5/8 in type X)"
     ),
-    "the lift maker's approved drawing and data sheet": _("the lift maker's approved drawing and data sheet"),
+    "the lift maker's approved drawing and data sheet": spoken(
+        _("the {lift} maker's approved drawing and data sheet")
+    ),
     "this job's data sheet": _("this job's data sheet"),
     "this job's drawing": _("this job's drawing"),
     "this job's input": _("this job's input"),

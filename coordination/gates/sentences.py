@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
 from django.utils.functional import Promise
-from django.utils.translation import get_language
+from django.utils.translation import get_language, pgettext_lazy
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
@@ -22,6 +22,7 @@ from coordination.gates.holding import Holding
 from coordination.gates.scene import Scene
 from coordination.projects.models import Gate, Requirement, Task
 from coordination.projects.sentences import SENTENCES as OF_PROJECTS
+from coordination.projects.trade_words import spoken
 from coordination.readiness import Missing
 
 Words = Mapping[str, str | Promise]
@@ -47,13 +48,13 @@ OUTCOMES: Words = {
     "refused": _("refused"),
 }
 PARTIES: Words = {
-    "coordinator": _("lift coordinator"),
+    "coordinator": spoken(_("{lift} coordinator")),
     "contractor": _("general contractor"),
     "subcontractor": _("subcontractor"),
-    "lift crew": _("lift crew"),
+    "lift crew": spoken(_("{lift} crew")),
     "owner": _("owner"),
     "inspector": _("inspector"),
-    "elevator": _("elevator authority"),
+    "elevator": spoken(_("{lift} authority")),
     "building": _("building department"),
     "electrical": _("electrical authority"),
     "fire": _("fire authority"),
@@ -70,7 +71,7 @@ TRADES: Words = {
     "door hardware": _("door hardware"),
     "flooring": _("flooring"),
     "mechanical": _("mechanical"),
-    "lift": _("lift"),
+    "lift": spoken(pgettext_lazy("trade", "{lift}")),
     "general contractor": _("general contractor"),
     "building official": _("building official"),
 }
@@ -139,7 +140,7 @@ REASONS: Words = {
     "out of tolerance": _(
         "%(subject)s is out of tolerance. Refuse it, or let those named grant a concession."
     ),
-    "own work": _("%(name)s entered this lift-critical work; somebody else must judge it."),
+    "own work": spoken(_("%(name)s entered this {lift}-critical work; somebody else must judge it.")),
     "answered already": _("%(name)s answered already: %(outcome)s."),
     "offer ended": _("This offer (round %(round)s) has ended. Open the task again."),
     "only the authority releases": _(

@@ -28,7 +28,7 @@ from coordination.paper.rendering import render_pdf
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.pen import PictureError
 from coordination.pictures.section import Section, table_of
-from coordination.projects.trade_words import in_words_of
+from coordination.projects.trade_words import in_words_of, speaking
 
 Resources = dict[str, bytes | Path]
 STYLESHEET = Path(__file__).resolve().parent / "report.css"
@@ -76,7 +76,7 @@ def code_of(clearing: Clearing, *, kind: str, language: str, paper: str) -> str:
 def compose_gate_report(clearing: Clearing, *, language: str, paper: str) -> Composed:
     """The report of one clearing. Same clearing, language and paper: the same HTML and files."""
     snapshot = snapshot_of(clearing)
-    with translation.override(language):
+    with translation.override(language), speaking(snapshot["project"]["code_set"]):
         reader = Reader(
             language=language,
             units=(snapshot["drawing"] or {}).get("units", "us"),

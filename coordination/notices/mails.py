@@ -21,6 +21,7 @@ from coordination.notices.sentences import SUBJECTS
 from coordination.notices.telling import WHOLE_SITE, reopened
 from coordination.projects.models import Gate, Question, Requirement, Task
 from coordination.projects.queries import standing_facts
+from coordination.projects.trade_words import speaking
 from coordination.record.queries import Decision
 
 
@@ -33,7 +34,7 @@ class Mail:
 
 def mail_of(decision: Decision, kind: str, person: Person, project: Project, roles: frozenset[str]) -> Mail:
     """The mail as the person reads it. ``roles`` choose the page that the link leads to."""
-    with translation.override(person.language):
+    with translation.override(person.language), speaking(project.code_set):
         about = _about(decision, kind, project)
         context = {
             "person": person,

@@ -10,13 +10,14 @@ from coordination.access.permissions import may
 from coordination.access.queries import visitor_for
 from coordination.access.refusals import NotVisible
 from coordination.access.visitors import Visitor
+from coordination.projects.trade_words import speak
 from coordination.web.middleware import use_zone
 
 LINKS = "links"
 
 
 def guard(request: HttpRequest, project_uid: UUID, *verbs: str) -> Visitor:
-    """The visitor of the project, in whose zone times are shown from here on.
+    """The visitor of the project, in whose zone and words everything is shown from here on.
 
     With ``verbs``, the visitor must have one of these rights somewhere on the project. Whoever has no standing
     or no such right gets the same 404 as for a project that does not exist.
@@ -25,6 +26,7 @@ def guard(request: HttpRequest, project_uid: UUID, *verbs: str) -> Visitor:
     if verbs and not any(may(visitor, verb) for verb in verbs):
         raise Http404
     use_zone(visitor.project.zone)
+    speak(visitor.project.code_set)
     request.visitor = visitor  # type: ignore[attr-defined]
     return visitor
 

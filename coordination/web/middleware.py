@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible, Refusal
+from coordination.projects.trade_words import speaking
 from coordination.web.refused import refusal_context
 
 Answer = Callable[[HttpRequest], HttpResponse]
@@ -29,12 +30,13 @@ def security_headers(get_response: Answer) -> Answer:
 
 
 def own_time_zone(get_response: Answer) -> Answer:
-    """Leave the zone of one request behind when it ends; screens activate the zone of their project."""
+    """Leave zone and words of one request behind when it ends; screens take those of their project."""
 
     def answer(request: HttpRequest) -> HttpResponse:
         timezone.deactivate()
         try:
-            return get_response(request)
+            with speaking("us"):
+                return get_response(request)
         finally:
             timezone.deactivate()
 

@@ -9,7 +9,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from coordination.access.models import Project, ShareLink
-from coordination.access.queries import sites_of
+from coordination.access.queries import Site, sites_of
+from coordination.projects.trade_words import speaking
 from coordination.web.addresses import address_of
 from coordination.web.guards import opened_links, person_of
 from coordination.web.words import ROLES
@@ -32,15 +33,7 @@ def ways_of(request: HttpRequest, at: datetime) -> list[Way]:
     """Every way that this browser has: the account's sites, then links still open, without repeating a project."""
     person = person_of(request)
     sites = sites_of(person) if person else []
-    own = [
-        Way(
-            site.name,
-            site.place,
-            ", ".join(str(ROLES[role]) for role in site.roles),
-            page(site.roles[0], site.uid),
-        )
-        for site in sites
-    ]
+    own = [Way(site.name, site.place, _roles(site), page(site.roles[0], site.uid)) for site in sites]
     seen = {site.uid for site in sites}
     links = ShareLink.objects.filter(
         uid__in=opened_links(request), revoked_at__isnull=True, expires_at__gt=at, project__isnull=False
@@ -51,6 +44,11 @@ def ways_of(request: HttpRequest, at: datetime) -> list[Way]:
         .order_by("project__name", "pk")
     )
     return own + [way_of_link(link) for link in fresh]
+
+
+def _roles(site: Site) -> str:
+    with speaking(site.code_set):
+        return ", ".join(str(ROLES[role]) for role in site.roles)
 
 
 def way_of_link(link: ShareLink) -> Way:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from coordination.gates.sentences import GATE_STATES, STATES
+from coordination.projects.trade_words import spoken
 
 Mark = Literal["empty", "open", "dashes", "hatch", "broad", "cross", "solid", "bars", "question", "half"]
 Tone = Literal["ink", "quiet", "accent"]
@@ -56,14 +57,14 @@ LOOKS: Mapping[str, Look] = {
 ROLES: Mapping[str, str | Promise] = {
     "coordinator": _("coordinator"),
     "contractor": _("general contractor"),
-    "lift crew": pgettext_lazy("role", "elevator crew"),
+    "lift crew": spoken(pgettext_lazy("role", "{lift} crew")),
     "subcontractor": _("subcontractor"),
     "owner": _("owner"),
     "inspector": _("inspector"),
 }
 
 AUTHORITIES: Mapping[str, str | Promise] = {
-    "elevator": _("the elevator authority"),
+    "elevator": spoken(_("the {lift} authority")),
     "building": _("the building department"),
     "electrical": _("the electrical authority"),
     "fire": _("the fire authority"),
@@ -74,7 +75,7 @@ DECIDERS: Mapping[str, str | Promise] = {
     **AUTHORITIES,
     "coordinator": _("the coordinator"),
     "contractor": _("the general contractor"),
-    "lift crew": _("the elevator crew"),
+    "lift crew": spoken(_("the {lift} crew")),
     "owner": _("the owner"),
 }
 

@@ -149,10 +149,10 @@ def test_one_task_and_one_gate_word_for_word():
     assert (
         "Reading: Elevation of the benchmark as finished floor [19' 11 7/8\" to 20' 0 1/8\", nominal 20' 0\"] "
         "Stand: Instrument set up on the landing, staff on the mark; not at the edge "
-        "lift-critical; accepted by lift coordinator, deputy lift crew, within 4 working hours; "
-        "concession by lift coordinator and general contractor "
+        "elevator-critical; accepted by elevator coordinator, deputy elevator crew, within 4 working hours; "
+        "concession by elevator coordinator and general contractor "
         "Source: common practice, no source, fit of openings, marks and frames; common practice; "
-        "confirm with lift coordinator"
+        "confirm with elevator coordinator"
     ) in joined
     assert "Decides: elevator authority Until then: Form the sump recess in the pour" in joined
     assert "Hides, so this must be accepted first" in joined

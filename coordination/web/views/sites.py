@@ -13,6 +13,7 @@ from coordination.access.queries import Site, sites_of
 from coordination.dates.queries import SiteDates, portfolio
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import Scene, scenes
+from coordination.projects.trade_words import speaking
 from coordination.web.addresses import address_of
 from coordination.web.guards import person_of
 from coordination.web.standing_cells import Cell, gate_cell, visit_cell
@@ -59,11 +60,13 @@ def _line(site: Site, scene: Scene | None, dates: SiteDates | None) -> SiteLine:
     if scene is None or dates is None:
         return SiteLine(site.name, site.place, href, (), 0, 0)
     states = [ready.state for ready in scene.assessment.tasks.values()]
+    with speaking(site.code_set):
+        cells = (gate_cell(scene, dates), visit_cell(dates))
     return SiteLine(
         site.name,
         site.place,
         href,
-        (gate_cell(scene, dates), visit_cell(dates)),
+        cells,
         states.count("refused"),
         len(dates.needed_by),
     )

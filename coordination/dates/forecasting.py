@@ -78,6 +78,10 @@ class Outlook:
     def of_visit(self, visit: str) -> Sureness | None:
         return self.sure.get(milestone_of(visit))
 
+    def first_crew_day(self, evening: date) -> date:
+        """The first day on which the crew works after everything was done on ``evening``."""
+        return self.crew.roll_forward(evening + timedelta(days=1))
+
     @cached_property
     def crew(self) -> WorkCalendar:
         """The crew's own calendar, the site's where the plan has no work of theirs."""

@@ -74,7 +74,8 @@ def network_of(rows: Rows, today: date) -> Network:
     data_date = max([today, *progress]) if progress or today >= start else None
     tasks = tuple(map(_task, rows.tasks))
     links = tuple(_link(link, keys, rows.answer_hours) for link in rows.links)
-    links += tuple(map(_own, counting(rows.own_links, links, keys.values())))
+    pairs = [(link.before, link.after) for link in links]
+    links += tuple(map(_own, counting(rows.own_links, pairs, keys.values())))
     return Network(
         tasks=tasks,
         links=links,
@@ -91,13 +92,16 @@ def network_of(rows: Rows, today: date) -> Network:
 
 
 def counting(
-    own_links: Iterable[OwnLink], links: Iterable[scheduling.Link], keys: Iterable[str]
+    own_links: Iterable[OwnLink], pairs: Iterable[tuple[str, str]], keys: Iterable[str]
 ) -> list[OwnLink]:
-    """People's own links that can count: both tasks stand, and no ring closes with the plan's and earlier ones."""
+    """People's own links that can count: both tasks stand, and no ring closes with the plan's and earlier ones.
+
+    ``pairs`` are (before, after) of the plan's links.
+    """
     known, found = set(keys), []
     after: dict[str, set[str]] = {}
-    for link in links:
-        after.setdefault(link.before, set()).add(link.after)
+    for before, behind in pairs:
+        after.setdefault(before, set()).add(behind)
     for own in own_links:
         if {own.before, own.after} <= known and not _leads(after, own.after, own.before):
             after.setdefault(own.before, set()).add(own.after)

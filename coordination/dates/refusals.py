@@ -9,3 +9,15 @@ class VisitRefused(Refusal):
 
 class VisitMoved(Refusal):
     """The booking that was looked at does not stand any more: somebody moved it."""
+
+
+class LinkCannotBe(Refusal):
+    """A link that people want and that cannot be; the Reasons say why."""
+
+
+class CallRefused(Refusal):
+    """A call that cannot be logged like this; the Reasons say why."""
+
+
+class VisitNoGo(Refusal):
+    """Something on the go/no-go list of a visit is missing: Missing things, and Reasons."""

@@ -27,6 +27,7 @@ from coordination.web.views import (
     sites,
     tasks,
     trade_sheets,
+    what_if,
 )
 
 urlpatterns = [
@@ -57,6 +58,7 @@ urlpatterns = [
     path("sites/<uuid:project>/tasks/<uuid:task>/dates", packages.set_dates, name="task-dates"),
     # when it can happen
     path("sites/<uuid:project>/dates", dates.show, name="dates"),
+    path("sites/<uuid:project>/what-if", what_if.show, name="what-if"),
     path("sites/<uuid:project>/visits", dates.visits, name="visits"),
     # everything that was decided
     path("sites/<uuid:project>/record", record.show, name="record"),

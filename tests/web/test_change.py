@@ -9,17 +9,17 @@ from django.urls import reverse
 
 from coordination.access.models import Project
 from coordination.dates.queries import schedule_of
+from coordination.dates.what_if import dates_under
 from coordination.projects.actions import FactInput, enter_facts
 from coordination.projects.models import PlanChange, PlanRevision, Task
 from coordination.projects.queries import open_change
 from coordination.record.models import Event
 from coordination.siteprep.plan import Duration, Question
-from coordination.web.shapes.proposed_dates import dates_under
 from tests.gates.sites import BACKING, INCH, JOB, ROUGH, SWEEP, Site, build, reading
 from tests.projects.small_plans import task
 from tests.standing_cast import LATER, Cast
 
-QUERIES = 22
+QUERIES = 24
 DAY = LATER.date()
 
 
@@ -87,13 +87,18 @@ def test_the_days_of_the_gates_are_those_that_accepting_brings(site: Site, seen_
     change = open_change(site.project)
     assert change is not None
     foreseen = dates_under(site.project, change.proposed, DAY)
-    shown = seen_by("coordinator").get(page(site)).context["shifts"]
+    shown = seen_by("coordinator").get(page(site)).context["moves"]
     client = seen_by("coordinator")
     client.post(page(site), {"change": str(change.uid)})
     after = schedule_of(Project.objects.get(pk=site.project.pk), DAY)
     assert (foreseen.gates, foreseen.end, foreseen.tasks) == (after.gates, after.end, after.tasks)
-    assert [shift.later for shift in shown] == [False, True, True]
-    assert shown[-1].move.endswith("days later")
+    assert [(line.name, line.later) for line in shown] == [
+        ("close-in", False),
+        ("handover", True),
+        ("Visit: Rails, jack and doors", True),
+        ("Last day of work", True),
+    ]
+    assert shown[-1].move.endswith("days later") and shown[-1].sure_move.endswith("days later")
 
 
 def test_a_duration_set_by_hand_under_which_it_moves_is_named(site: Site, seen_by: Any) -> None:
@@ -153,7 +158,9 @@ def test_the_first_plan_says_so(cast: Cast, signed_in: Any) -> None:
     answer = client.get(address)
     assert "The first plan" in answer.content.decode()
     assert sum(len(bundle.tasks) for bundle in answer.context["words"].added) > 40
-    assert [shift.now for shift in answer.context["shifts"]] == [""] * len(answer.context["shifts"])
+    lines = answer.context["moves"]
+    assert {(line.now, line.sure_now) for line in lines} == {("", "")}
+    assert len(lines) > 10
     assert client.post(address, {"change": str(answer.context["change"].uid)}).status_code == 302
     assert Task.objects.filter(project=cast.project).count() > 40
 

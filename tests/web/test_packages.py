@@ -63,19 +63,37 @@ def test_only_the_package_that_is_asked_for_opens(site: Site, seen_by: Any) -> N
 @pytest.mark.parametrize("name", ["coordinator", "contractor"])
 def test_days_are_set_once_and_taken_back(site: Site, seen_by: Any, name: str) -> None:
     client, before = seen_by(name), Event.objects.count()
-    sent = {"done_by": "2026-04-10", "not_before": "2026-04-01", "own_duration": "5"}
+    sent = {"done_by": "2026-04-10", "not_before": "2026-04-01", "own_duration": "5", "confirmed": "yes"}
     assert [client.post(days(site), sent).status_code for _ in range(2)] == [302, 302]
     task = site.task(BACKING.key)
     assert (task.done_by, task.not_before, task.own_duration) == (date(2026, 4, 10), date(2026, 4, 1), 5)
     assert Event.objects.count() == before + 1
-    client.post(days(site), {"done_by": ""})
+    client.post(days(site), {"done_by": "", "confirmed": "yes"})
     task = site.task(BACKING.key)
     assert (task.done_by, task.not_before, task.own_duration) == (None, None, None)
 
 
+def test_days_are_shown_with_what_they_do_before_they_are_set(site: Site, seen_by: Any) -> None:
+    client, before = seen_by("contractor"), Event.objects.count()
+    answer = client.post(days(site), {"own_duration": "30"})
+    assert (answer.status_code, Event.objects.count()) == (200, before)
+    assert site.task(BACKING.key).own_duration is None
+    assert answer.context["told"] == ["backing: working days it takes: 3 → 30"]
+    assert {line.name: line.later for line in answer.context["moves"]}["handover"] is True
+    assert ("own_duration", "30") in answer.context["sent"]
+    assert client.post(days(site), dict(answer.context["sent"]) | {"confirmed": "yes"}).status_code == 302
+    assert site.task(BACKING.key).own_duration == 30
+
+
+def test_days_that_are_as_they_were_need_no_second_look(site: Site, seen_by: Any) -> None:
+    before = Event.objects.count()
+    assert seen_by("contractor").post(days(site), {"done_by": ""}).status_code == 302
+    assert Event.objects.count() == before
+
+
 def test_work_that_ends_too_late_is_said(site: Site, seen_by: Any) -> None:
     client, package = seen_by("contractor"), site.task(BACKING.key).package
-    client.post(days(site), {"done_by": "2026-03-05", "own_duration": "30"})
+    client.post(days(site), {"done_by": "2026-03-05", "own_duration": "30", "confirmed": "yes"})
     [line] = [line for line in client.get(page(site, package=package)).context["packages"] if line.open]
     assert (line.late, [task.late for task in line.tasks if task.name == "backing"]) == (1, [True])
 

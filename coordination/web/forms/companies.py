@@ -11,7 +11,7 @@ from coordination.access.models import ROLES as ALL_ROLES
 from coordination.access.permissions import may
 from coordination.access.queries import CompanyView
 from coordination.access.visitors import Visitor
-from coordination.web.forms.base import SheetForm
+from coordination.web.forms.base import DayField, SheetForm
 from coordination.web.words import ROLES
 
 PHONE = {"type": "tel", "autocomplete": "off"}
@@ -24,6 +24,7 @@ class AssignForm(SheetForm):
 
     trade = forms.ChoiceField(widget=forms.HiddenInput)
     company = forms.ChoiceField(label=_("Company"))
+    from_day = DayField(label=_("Can come from"), required=False)
 
     def __init__(self, *args: Any, trades: Trades, companies: Iterable[CompanyView], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

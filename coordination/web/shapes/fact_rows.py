@@ -226,3 +226,18 @@ def _count(facts: int, unknown: int, assumed: int) -> str:
 
 def _weekdays() -> Sequence[str]:
     return (_("Mon"), _("Tue"), _("Wed"), _("Thu"), _("Fri"), _("Sat"), _("Sun"))
+
+
+def fact_words(keys: Iterable[str], before: Facts, after: Facts) -> list[str]:
+    """Each fact before and after, in one line."""
+    unknown = _("unknown")
+    return [
+        _("%(fact)s: %(before)s → %(after)s")
+        % {
+            "fact": said(definition.text),
+            "before": value_words(definition, before[key], after.units) if key in before else unknown,
+            "after": value_words(definition, after[key], after.units) or unknown,
+        }
+        for key in keys
+        for definition in [after.definitions[key]]
+    ]

@@ -1,10 +1,12 @@
 """Site facts: what is known, what is asked, and what a change of them does to the plan."""
 
+from collections.abc import Mapping
 from uuid import UUID
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -13,26 +15,30 @@ from django.views.decorators.http import require_http_methods
 from coordination.access.permissions import may
 from coordination.access.sentences import sentence
 from coordination.access.visitors import Visitor
+from coordination.dates.networks import FACTS
 from coordination.dates.queries import needed_by
+from coordination.dates.what_if import Supposed, plan_comparison, what_if
 from coordination.gates.actions import accept_change
 from coordination.gates.calendars import local_day
 from coordination.projects.actions import answer_question, enter_facts
+from coordination.projects.fact_values import FactInput, as_stored
 from coordination.projects.models import FactEntry
 from coordination.projects.queries import open_change, standing_facts, statements, tasks
 from coordination.projects.refusals import ChangeGone, FactsRefused, NotAQuestion
 from coordination.projects.sentences import SENTENCES
-from coordination.projects.stating import facts_of
+from coordination.projects.stating import facts_of, stated_facts
 from coordination.record.queries import length_and_head
 from coordination.siteprep.facts import Facts, Fault
 from coordination.web.addresses import address_of
 from coordination.web.forms.facts import FactEntries
 from coordination.web.guards import guard
+from coordination.web.previews import confirmed, preview
 from coordination.web.shapes.asked import asked_of
 from coordination.web.shapes.changes import change_words
-from coordination.web.shapes.fact_rows import fact_groups, fact_row
-from coordination.web.shapes.proposed_dates import shifts_of
+from coordination.web.shapes.fact_rows import fact_groups, fact_row, fact_words
 from coordination.web.shapes.rework_lines import rework_lines
 from coordination.web.shapes.said_since import said_since
+from coordination.web.shapes.what_if import gates_of, move_lines, summary
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -53,6 +59,8 @@ def _enter(request: HttpRequest, visitor: Visitor) -> HttpResponse:
     if sent.errors:
         return _facts(request, visitor, sent)
     try:
+        if not confirmed(request) and (effect := _effect(request, visitor, entries)):
+            return effect
         change = enter_facts(site, visitor, timezone.now(), entries)
     except FactsRefused as refusal:
         sent.refuse(refusal.reasons)
@@ -63,6 +71,27 @@ def _enter(request: HttpRequest, visitor: Visitor) -> HttpResponse:
     if number and change is not None:
         return redirect("change", site.uid) if address_of("change", site.uid) else redirect("facts", site.uid)
     return redirect("facts", site.uid)
+
+
+def _effect(request: HttpRequest, visitor: Visitor, entries: Mapping[str, FactInput]) -> HttpResponse | None:
+    """What facts of the calendar would do to gates and visits: they move days as soon as they are entered.
+
+    What the other facts do shows on the page of the change, before that is accepted. Raises FactsRefused.
+    """
+    site, standing = visitor.project, standing_facts(visitor.project)
+    said, _whole = stated_facts(standing, entries, visitor.name)
+    days = [key for key in FACTS if key in entries and said[key].value != standing.value(key)]
+    if not days:
+        return None
+    supposed = Supposed(facts={key: as_stored(said[key].value) for key in days})
+    return preview(
+        request,
+        site,
+        what_if(site, local_day(site, timezone.now()), supposed),
+        told=fact_words(days, standing, said),
+        notes=[_("Facts that bring another plan are laid beside it and accepted on a page of their own.")],
+        back=reverse("facts", args=[site.uid]),
+    )
 
 
 def _facts(request: HttpRequest, visitor: Visitor, sent: FactEntries | None = None) -> HttpResponse:
@@ -177,10 +206,12 @@ def _change(request: HttpRequest, visitor: Visitor, reasons: list[str] | None = 
     if standing is not None:
         facts = standing_facts(site)
         rows = tasks(site)
+        comparison = plan_comparison(site, standing.proposed, today)
         context |= {
             "words": change_words(standing, rows, facts.units),
             "rework": rework_lines(standing, rows),
             "said": said_since(site, facts.units),
-            "shifts": shifts_of(site, standing, today),
+            "moves": move_lines(comparison, gates_of(standing.standing, standing.proposed)),
+            "summary": "" if standing.is_first else summary(comparison),
         }
     return render(request, "facts/change.html", context, status=422 if reasons else 200)

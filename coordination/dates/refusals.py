@@ -21,3 +21,7 @@ class CallRefused(Refusal):
 
 class VisitNoGo(Refusal):
     """Something on the go/no-go list of a visit is missing: Missing things, and Reasons."""
+
+
+class DaysMoved(Refusal):
+    """What was shown of a file is not what it would alter now: somebody has set days since."""

@@ -18,4 +18,73 @@ SENTENCES: Mapping[str, str | Promise] = {
     "lag out of range": _("A lag lies between %(most)s days before and %(most)s days after."),
     "link closes a ring": _("This would close a ring: the second task is waited for by the first already."),
     "linked already": _("These two are linked already; take that link back first."),
+    # the contractor's own days, from a file
+    "file without lines": _("The file has no lines. Download the table, fill in the days, and send that."),
+    "file too large": _("The file is larger than %(most)s kB; a table of days is much smaller."),
+    "file is no table of text": _(
+        "The file is a spreadsheet’s own; save it as CSV (comma-separated values) and send that."
+    ),
+    "too many lines": _("The file has more than %(most)s lines."),
+    "line cannot be read": _("Line %(line)s cannot be read: a quotation mark is opened and not closed."),
+    "column twice": _("The column “%(column)s” stands in the file twice; leave one."),
+    "column missing": _("The column “%(column)s” is missing. The first line names the columns: %(columns)s."),
+    "no column of days": _("No column of the file can be taken; name at least one of: %(columns)s."),
+    "line without a key": _(
+        "Line %(line)s, column “%(column)s”: it is empty; copy the key of the package or task from the download."
+    ),
+    "more cells than columns": _(
+        "Line %(line)s has cells after the last of its %(columns)s columns; put a name with a comma in it between "
+        "quotation marks."
+    ),
+    "key twice": _(
+        "Line %(line)s, column “%(column)s”: %(typed)s stands in line %(other)s already; leave one of them."
+    ),
+    "no such key": _(
+        "Line %(line)s, column “%(column)s”: %(typed)s is no package or task of this job; is it %(near)s?"
+    ),
+    "another kind": _(
+        "Line %(line)s, column “%(column)s”: %(typed)s; but %(key)s is a %(kind)s. Write %(kind)s, or another key."
+    ),
+    "no day": _(
+        "Line %(line)s, column “%(column)s”: %(typed)s is no day; write it as 2026-04-03 or 3 Apr 2026."
+    ),
+    "no such day": _(
+        "Line %(line)s, column “%(column)s”: there is no such day as %(typed)s; write it as 2026-04-03."
+    ),
+    "could be two days": _(
+        "Line %(line)s, column “%(column)s”: %(typed)s can be read as %(one)s or as %(other)s; write the one you mean "
+        "like that."
+    ),
+    "a spreadsheet's number for a day": _(
+        "Line %(line)s, column “%(column)s”: %(typed)s is a spreadsheet’s own number for a day; format the column as a "
+        "date (2026-04-03) and save again."
+    ),
+    "no whole number of days": _(
+        "Line %(line)s, column “%(column)s”: %(typed)s is no whole number of working days; write one such as 3."
+    ),
+    "line duration out of range": _(
+        "Line %(line)s, column “%(column)s”: a duration may be 1 to %(high)s working days."
+    ),
+    "line day out of range": _(
+        "Line %(line)s, column “%(column)s”: %(day)s is too far away; choose a day from %(low)s to %(high)s."
+    ),
+    "line done by before not before": _(
+        "Line %(line)s, column “%(column)s”: done by %(done_by)s cannot be before the first day it may begin, "
+        "%(not_before)s."
+    ),
+    "line finished already": _(
+        "Line %(line)s, column “%(column)s”: %(key)s is finished, its days are history; leave the cell as it was "
+        "downloaded."
+    ),
+    "a package has a day only": _(
+        "Line %(line)s, column “%(column)s”: %(key)s is a package, which has a day in “done by” only; leave it empty."
+    ),
+    "a gate has no duration": _(
+        "Line %(line)s, column “%(column)s”: %(key)s is a gate, which takes no time; leave it empty."
+    ),
+    "and more": _("And %(number)s more; put these right first."),
+    "day out of range": _("%(day)s is too far away; choose a day from %(low)s to %(high)s."),
+    "days moved since": _(
+        "Somebody has set days since this was shown, so the file would do something else now. Look at it again."
+    ),
 }

@@ -6,6 +6,7 @@ from coordination.web.views import (
     calculators,
     companies,
     dates,
+    done_by,
     facts,
     feeds,
     first_sheet,
@@ -56,6 +57,10 @@ urlpatterns = [
     # what is to be done, by package
     path("sites/<uuid:project>/packages", packages.index, name="packages"),
     path("sites/<uuid:project>/tasks/<uuid:task>/dates", packages.set_dates, name="task-dates"),
+    path("sites/<uuid:project>/packages/<str:package>/done-by", done_by.set_package, name="package-done-by"),
+    path("sites/<uuid:project>/done-by", done_by.show, name="done-by"),
+    path("sites/<uuid:project>/done-by/confirm", done_by.confirm, name="done-by-confirm"),
+    path("sites/<uuid:project>/done-by.csv", done_by.download, name="done-by-table"),
     # when it can happen
     path("sites/<uuid:project>/dates", dates.show, name="dates"),
     path("sites/<uuid:project>/what-if", what_if.show, name="what-if"),

@@ -12,7 +12,7 @@ from coordination.projects.models import Task
 from coordination.record.models import Event
 from tests.gates.sites import BACKING, BOARD, SWEEP, Site, build
 
-QUERIES = 36
+QUERIES = 37
 
 
 @pytest.fixture

@@ -12,9 +12,10 @@ from coordination.dates.queries import DatedPlan
 from coordination.gates.queries import Scene
 from coordination.projects.models import Task
 from coordination.projects.queries import PackageView
-from coordination.web.forms.days import TaskDaysForm
+from coordination.web.forms.days import PackageDayForm, TaskDaysForm, package_form
 from coordination.web.missing import MissingLine, missing_lines
 from coordination.web.ready_lines import UNDER_WAY
+from coordination.web.shapes.due_words import behind_words
 from coordination.web.texts import on_day, said
 from coordination.web.words import LOOKS
 
@@ -36,13 +37,17 @@ class TaskLine:
     days: str
     done_by: date | None
     late: bool
+    behind: str
     href: str
     form: TaskDaysForm | None
 
 
 @dataclass(frozen=True)
 class PackageLine:
-    """A package: its states in words, its days, what holds it up. ``state`` is that of what can move first."""
+    """A package: its states in words, its days, what holds it up. ``state`` is that of what can move first.
+
+    ``done_by`` is the day by which the whole of it is wanted, ``form`` sets it where the reader may.
+    """
 
     key: str
     name: str
@@ -53,14 +58,22 @@ class PackageLine:
     holding: tuple[MissingLine, ...]
     tasks: tuple[TaskLine, ...]
     open: bool
+    done_by: date | None = None
+    form: PackageDayForm | None = None
 
 
 class Packaging:
     """What the lines are made from: the scene, the dates, names of places, addresses."""
 
     def __init__(
-        self, scene: Scene, dated: DatedPlan, places: Mapping[str, str], address: Callable[[Task], str]
+        self,
+        scene: Scene,
+        dated: DatedPlan,
+        places: Mapping[str, str],
+        address: Callable[[Task], str],
+        days: Mapping[str, date],
     ) -> None:
+        self.days = days
         self.scene, self.dated, self.places, self.address = scene, dated, places, address
         self.standing = {task.key: task for task in scene.standing.tasks}
 
@@ -86,6 +99,8 @@ class Packaging:
             holding=self._holding(to_do),
             tasks=tuple(self._task(task, form) for task in tasks) if is_open else (),
             open=is_open,
+            done_by=self.days.get(package.key),
+            form=package_form(package.key, self.days.get(package.key)) if is_open and to_do else None,
         )
 
     def _holding(self, to_do: list[Task]) -> tuple[MissingLine, ...]:
@@ -115,8 +130,9 @@ class Packaging:
             owner=standing.owner,
             phone=standing.phone,
             days=self._span([task]),
-            done_by=task.done_by,
+            done_by=self._wanted(task),
             late=self._state(task) not in OVER and self._late(task),
+            behind=self._behind(task),
             href=self.address(task),
             form=form(task) if task.finished_on is None and not task.is_gate else None,
         )
@@ -130,7 +146,22 @@ class Packaging:
 
     def _late(self, task: Task) -> bool:
         dates = self.dated.tasks.get(task.key)
-        return bool(task.done_by and dates and dates.early_last_day > task.done_by)
+        wanted = self._wanted(task)
+        return bool(wanted and dates and dates.early_last_day > wanted)
+
+    def _wanted(self, task: Task) -> date | None:
+        """Its own day, else that of its package."""
+        return task.done_by or self.days.get(task.package)
+
+    def _behind(self, task: Task) -> str:
+        """How far behind, and which day causes it."""
+        if task.key not in self.dated.tasks or self._state(task) in OVER:
+            return ""
+        return behind_words(self.dated, task.key, self._name)
+
+    def _name(self, key: str) -> str:
+        row = self.scene.holding.task_by_key.get(key)
+        return said(row.derived["text"]) if row else key
 
     def _span(self, tasks: Iterable[Task]) -> str:
         found = [self.dated.tasks[task.key] for task in tasks if task.key in self.dated.tasks]

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 from coordination.access.permissions import may
 from coordination.access.sentences import sentence
 from coordination.access.visitors import Visitor
+from coordination.dates.done_by import package_days
 from coordination.dates.queries import schedule_of
 from coordination.dates.what_if import Supposed, what_if
 from coordination.gates.calendars import local_day
@@ -99,12 +100,13 @@ def _page(
         return days_form(row) if may_set else None
 
     places = {place.key: said(place.text) for place in standing_plan(site).places}
-    packaging = Packaging(scene, dated, places, sheet_of(scene.holding))
+    packaging = Packaging(scene, dated, places, sheet_of(scene.holding), package_days(site))
     context = {
         "packages": packaging.lines(packages(site), opened, form),
         "form": sent,
         "sent_task": task.uid if task else None,
         "today": local_day(site, now),
         "facts_href": address_of("facts", site.uid),
+        "may_set": may_set,
     }
     return render(request, "packages/index.html", context, status=422 if sent else 200)

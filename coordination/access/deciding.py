@@ -32,6 +32,19 @@ def deciding(
         yield pen
 
 
+@contextmanager
+def deciding_for_supplier(visitor: Visitor, at: datetime) -> Iterator[Pen]:
+    """Decide something that concerns all sites of the visitor's supplier: one event in the supplier's own stream.
+
+    Raises NoLongerStanding as ``deciding`` does.
+    """
+    stream = f"supplier:{visitor.project.supplier.uid}"
+    with deciding_on(stream, actor=visitor.as_actor(), at=at) as pen:
+        if _standing_ended(visitor, at):
+            raise NoLongerStanding(Reason("no longer standing"))
+        yield pen
+
+
 def _standing_ended(visitor: Visitor, at: datetime) -> bool:
     """Whether what let the visitor in was ended after it let them in."""
     kind, _, uid = visitor.identity.partition(":")

@@ -25,3 +25,15 @@ class VisitNoGo(Refusal):
 
 class DaysMoved(Refusal):
     """What was shown of a file is not what it would alter now: somebody has set days since."""
+
+
+class CrewRefused(Refusal):
+    """Something about crews, or about what a site asks of them, that cannot be; the Reasons say why."""
+
+
+class LevellingRefused(Refusal):
+    """A levelling that cannot be begun; the Reasons say why."""
+
+
+class CauseRefused(Refusal):
+    """A cause of delay that cannot be; the Reasons say why."""

@@ -87,4 +87,27 @@ SENTENCES: Mapping[str, str | Promise] = {
     "days moved since": _(
         "Somebody has set days since this was shown, so the file would do something else now. Look at it again."
     ),
+    # crews over many sites
+    "crew without a name": _("Give the crew a name."),
+    "crew of that name": _("This company has a crew called %(name)s already."),
+    "company unknown": _("Choose a company of the list."),
+    "trade unknown": _("%(typed)s is no trade of any site of yours; choose one of the list."),
+    "people out of range": _("A crew has 1 to 99 people."),
+    "crew works no day": _("Choose at least one weekday on which the crew works."),
+    "place out of range": _(
+        "A latitude lies between −90 and 90, a longitude between −180 and 180; give both or none."
+    ),
+    "weight out of range": _("The weight of a day late is 1 to %(most)s."),
+    "way to itself": _("Choose two different sites."),
+    "way out of range": _("Days on the road are 0 to 30."),
+    "no crew entered": _("Enter a crew first: without one there is nothing to level."),
+    "no site needs a crew": _("No running site has work to come for a crew that was entered."),
+    "seconds out of range": _("Choose 1 to %(most)s seconds."),
+    "network cannot be dated": _("The dates cannot be worked out: %(why)s"),
+    # causes of delay
+    "cause without a task": _("Choose a task of the plan."),
+    "cause of no kind": _("Choose one of the causes of the list."),
+    "cause without words": _("Say in a few words what happened."),
+    "cause days out of range": _("The working days lost are 1 to 250."),
+    "cause lies ahead": _("%(day)s has not come yet; a cause is entered once it has happened."),
 }

@@ -9,11 +9,14 @@ from django.db.models import Exists, F, OuterRef
 
 from coordination.access.models import Project
 from coordination.background.queries import given_up
-from coordination.evidence.models import Evidence
+from coordination.evidence.models import Evidence, Rendition
 from coordination.evidence.outcomes import is_authority_document
+from coordination.files.images.renditions import SIZES
 from coordination.files.models import Blob
 from coordination.gates.models import Clearing
 from coordination.handover.models import Remark, Report
+
+COPY_FOR_STRANGERS = max(SIZES)
 
 
 @dataclass(frozen=True)
@@ -156,8 +159,12 @@ def rounds(project: Project) -> list[Round]:
 
 @dataclass(frozen=True)
 class OfficialResult:
-    """An authority's own document, with its number and date: the result that counts."""
+    """An authority's own document, with its number and date: the result that counts.
 
+    ``copy`` is a picture's copy without the place where it was taken; None for other papers, and until it is made.
+    """
+
+    uid: UUID
     authority: str
     text: dict[str, str]
     number: str
@@ -165,6 +172,12 @@ class OfficialResult:
     file_name: str
     sha256: str
     received_at: datetime
+    blob: Blob
+    copy: Blob | None
+
+    @property
+    def is_picture(self) -> bool:
+        return self.blob.media_type.startswith("image/")
 
 
 def official_results(project: Project) -> list[OfficialResult]:
@@ -180,8 +193,11 @@ def official_results(project: Project) -> list[OfficialResult]:
         .exclude(requirement__release="")
         .select_related("requirement", "blob")
     )
+    copies = Rendition.objects.filter(evidence__in=rows, size=COPY_FOR_STRANGERS).select_related("blob")
+    copy_of = {row.evidence_id: row.blob for row in copies}
     return [
         OfficialResult(
+            uid=row.uid,
             authority=row.requirement.release,
             text=row.requirement.terms.get("text", {}),
             number=row.number,
@@ -189,10 +205,17 @@ def official_results(project: Project) -> list[OfficialResult]:
             file_name=row.file_name,
             sha256=row.blob.sha256,
             received_at=row.received_at,
+            blob=row.blob,
+            copy=copy_of.get(row.pk),
         )
         for row in rows.order_by("-dated", "-pk")
         if is_authority_document(row) and row.blob is not None and row.dated is not None
     ]
+
+
+def official_result(project: Project, uid: UUID) -> OfficialResult | None:
+    """One of the authorities' documents that the handover page names; None for any other paper."""
+    return next((result for result in official_results(project) if result.uid == uid), None)
 
 
 def clearings_without_report() -> Iterator[str]:

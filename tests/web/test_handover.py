@@ -2,16 +2,23 @@
 
 import hashlib
 from collections.abc import Callable
+from io import BytesIO
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from pypdf import PdfWriter
 
 from coordination.background.models import Lease
+from coordination.evidence.actions import HandIn
+from coordination.evidence.arrivals import take_in
 from coordination.evidence.models import Evidence
+from coordination.evidence.renditions import ensure_renditions
 from coordination.handover.models import Remark
 from coordination.record.models import Event
+from tests.evidence.test_arrivals import photo
 from tests.gates.sites import Site, build
 from tests.web.sites import PDF, browser, paper, text_of
 
@@ -225,4 +232,63 @@ def test_the_page_costs_the_same_for_one_report_and_for_two(
         assert len(client.get(page(site)).context["lines"]) == 2
 
 
-QUERIES = 9
+QUERIES = 10
+
+
+def scan(site: Site, uid: Any) -> str:
+    return reverse("official-result", args=[site.project.uid, uid])
+
+
+def attached(site: Site, content: bytes, name: str) -> Evidence:
+    """The electrical authority's document, handed in anew as ``content``."""
+    first = Evidence.objects.get(requirement=site.need("rough@pit#inspection"))
+    site.withdraw(first, "contractor", "not readable")
+    came = take_in(site.project, content, kind="document", file_name=name)
+    item = HandIn(uuid4(), blob=came.blob, image=came.image, file_name=name, number="E-78", dated=first.dated)
+    return site.hand_in("rough@pit#inspection", "contractor", item)
+
+
+def test_readers_open_the_document_that_the_page_names(site: Site, seen_by: Any) -> None:
+    content = BytesIO()
+    writer = PdfWriter()
+    writer.add_blank_page(200, 200)
+    writer.write(content)
+    document = attached(site, content.getvalue(), "tag.pdf")
+    for name in READERS:
+        client = seen_by(name)
+        assert scan(site, document.uid) in client.get(page(site)).content.decode()
+        assert fetched(client, scan(site, document.uid)) == content.getvalue()
+    answer = seen_by("by link: inspector").get(scan(site, document.uid))
+    answer.close()
+    names = ("Content-Security-Policy", "X-Content-Type-Options", "Content-Disposition")
+    assert [answer.headers[name] for name in names] == [
+        "sandbox; default-src 'none'; frame-ancestors 'none'",
+        "nosniff",
+        'attachment; filename="tag.pdf"',
+    ]
+
+
+def test_nobody_else_opens_the_document_and_no_other_paper_is_opened_so(site: Site, seen_by: Any) -> None:
+    document = Evidence.objects.get(requirement=site.need("rough@pit#inspection"))
+    other = Evidence.objects.get(requirement=site.need("backing@rail-wall#left"))
+    ensure_renditions(document)
+    ensure_renditions(other)
+    names = [*OTHERS, "by link: owner", "by link: framer", "by link: expired"]
+    refused = [seen_by(name).get(scan(site, document.uid)).status_code for name in names]
+    far = browser(build("far."))("coordinator").get(scan(site, document.uid)).status_code
+    assert (refused, far) == ([404] * len(names), 404)
+    assert [seen_by(name).get(scan(site, other.uid)).status_code for name in READERS] == [404] * 4
+
+
+def test_a_photo_of_the_document_goes_to_strangers_as_a_copy_without_its_place(
+    site: Site, seen_by: Any
+) -> None:
+    content = photo(gps=True)
+    document = attached(site, content, "tag.jpg")
+    inspector = seen_by("by link: inspector")
+    assert "A copy of the picture is still being made" in text_of(inspector.get(page(site)))
+    assert inspector.get(scan(site, document.uid)).status_code == 404
+    ensure_renditions(document)
+    copy = fetched(inspector, scan(site, document.uid))
+    assert (b"Exif" in content, b"Exif" in copy, copy[:3]) == (True, False, b"\xff\xd8\xff")
+    assert fetched(seen_by("coordinator"), scan(site, document.uid)) == content

@@ -197,7 +197,8 @@ NO_PAGES = {
     *("review", "components"),
     *("sign-out", "set_language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
-    *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark", "calculator-hand-in"),
+    *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark"),
+    *("calculator-hand-in", "official-result"),
 }
 
 

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
+from django.urls import reverse
 from django.utils.text import capfirst
 
 from coordination.access.models import Project
+from coordination.files.models import Blob
 from coordination.gates.sentences import Names, cause_words
 from coordination.handover.queries import OfficialResult, Paper, RemarkView, Round
 from coordination.web.forms.handover import RemarkForm
@@ -49,7 +51,7 @@ class RoundLine:
 
 @dataclass(frozen=True)
 class ResultLine:
-    """An authority's own document."""
+    """An authority's own document. ``href`` is empty while a picture's copy is still being made."""
 
     authority: str
     what: str
@@ -57,6 +59,8 @@ class ResultLine:
     dated: date
     file_name: str
     sha256: str
+    href: str
+    is_copy: bool
 
 
 def round_lines(
@@ -90,7 +94,8 @@ def round_lines(
     ]
 
 
-def result_lines(found: Iterable[OfficialResult]) -> list[ResultLine]:
+def result_lines(found: Iterable[OfficialResult], project: Project, *, originals: bool) -> list[ResultLine]:
+    """``originals`` says whether the reader may have pictures as they came, with the place they were taken at."""
     return [
         ResultLine(
             capfirst(str(AUTHORITIES.get(item.authority, item.authority))),
@@ -99,9 +104,16 @@ def result_lines(found: Iterable[OfficialResult]) -> list[ResultLine]:
             item.dated,
             item.file_name,
             item.sha256,
+            reverse("official-result", args=[project.uid, item.uid]) if shown_as(item, originals) else "",
+            is_copy=item.is_picture and not originals,
         )
         for item in found
     ]
+
+
+def shown_as(result: OfficialResult, originals: bool) -> Blob | None:
+    """The file that a reader gets: strangers get a picture's copy, which does not say where it was taken."""
+    return result.copy if result.is_picture and not originals else result.blob
 
 
 def file_name_of(project: Project, paper: Paper) -> str:

@@ -1,5 +1,6 @@
 """The inspector's page: every report, how to check it, remarks; and the PDF itself."""
 
+from pathlib import PurePath
 from uuid import UUID
 
 from django.contrib import messages
@@ -12,16 +13,24 @@ from django.views.decorators.http import require_POST, require_safe
 
 from coordination.access.permissions import may
 from coordination.access.visitors import Visitor
-from coordination.files.keeping import path_of
+from coordination.files.keeping import OriginalLost, path_of, verify
+from coordination.files.models import Blob
 from coordination.gates.queries import look_at
 from coordination.gates.sentences import Names
 from coordination.handover.actions import EmptyRemark, leave_remark
 from coordination.handover.models import Report
-from coordination.handover.queries import Paper, official_results, paper_with_code, remarks, rounds
+from coordination.handover.queries import (
+    Paper,
+    official_result,
+    official_results,
+    paper_with_code,
+    remarks,
+    rounds,
+)
 from coordination.web.forms.handover import RemarkForm
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
-from coordination.web.shapes.handover import file_name_of, result_lines, round_lines
+from coordination.web.shapes.handover import file_name_of, result_lines, round_lines, shown_as
 from coordination.web.unchanged import unchanged
 
 CHECKS = (
@@ -44,11 +53,28 @@ def download(request: HttpRequest, project: UUID, code: str) -> FileResponse:
     """The PDF as it was kept, to be stored and never to be run in the page's own name."""
     visitor = guard(request, project, "read reports")
     paper = _paper_or_404(visitor, code)
+    return _to_keep(paper.blob, file_name_of(visitor.project, paper))
+
+
+@require_safe
+def result(request: HttpRequest, project: UUID, evidence: UUID) -> FileResponse:
+    """The authority's own document that the page names, as it was handed in; a picture of it without its place."""
+    visitor = guard(request, project, "read reports")
+    found = official_result(visitor.project, evidence)
+    blob = shown_as(found, may(visitor, "see photo originals")) if found else None
+    if found is None or blob is None:
+        raise Http404
+    try:
+        verify(blob)
+    except OriginalLost:
+        raise Http404 from None
+    name = found.file_name or blob.sha256[:12]
+    return _to_keep(blob, f"{PurePath(name).stem}-copy.jpg" if blob != found.blob else name)
+
+
+def _to_keep(blob: Blob, name: str) -> FileResponse:
     response = FileResponse(
-        path_of(paper.blob).open("rb"),
-        as_attachment=True,
-        filename=file_name_of(visitor.project, paper),
-        content_type="application/pdf",
+        path_of(blob).open("rb"), as_attachment=True, filename=name, content_type=blob.media_type
     )
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Content-Security-Policy"] = SANDBOX
@@ -114,7 +140,9 @@ def _page(
     names = Names(look_at(project, timezone.now()).holding) if reopened else None
     context |= {
         "lines": round_lines(found, remarks(project), address, forms, names),
-        "results": result_lines(official_results(project)),
+        "results": result_lines(
+            official_results(project), project, originals=may(visitor, "see photo originals")
+        ),
         "checks": CHECKS,
         "form": form,
         "opened": code,

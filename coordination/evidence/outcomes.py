@@ -3,19 +3,31 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Protocol
 
 from coordination.evidence.models import Evidence, Rendition, Review
 from coordination.projects.models import Requirement
 from coordination.readiness import Outcome
 
 
+class Copies(Protocol):
+    """Where the copies of many pictures are found, looked up only when the first of them is asked for."""
+
+    def of(self, evidence: Evidence) -> Mapping[int, Rendition]: ...
+
+
 @dataclass(frozen=True)
 class Item:
-    """One piece of evidence with the newest word on it. ``renditions`` is by longest side in pixels."""
+    """One piece of evidence with the newest word on it."""
 
     evidence: Evidence
     review: Review | None
-    renditions: Mapping[int, Rendition]
+    copies: Copies
+
+    @property
+    def renditions(self) -> Mapping[int, Rendition]:
+        """By longest side in pixels."""
+        return self.copies.of(self.evidence)
 
     def counts_for(self, requirement: Requirement) -> bool:
         """Handed in under the current terms, and not withdrawn."""

@@ -1,7 +1,8 @@
 """What was handed in, and what it counts for."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from functools import cached_property
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -34,21 +35,40 @@ def evidence_by_uid(project: Project, uid: UUID) -> Evidence:
     return row
 
 
+def item_of(evidence: Evidence) -> Item:
+    """One piece of evidence with the newest word on it and its copies."""
+    newest = Review.objects.filter(evidence=evidence).order_by("-pk").first()
+    return Item(evidence, newest, _CopiesOf(Evidence.objects.filter(pk=evidence.pk)))
+
+
 def _shown(requirements: Iterable[Requirement], rows: QuerySet[Evidence]) -> dict[int, Shown]:
     items = _items(rows)
     return {row.pk: shown(row, items[row.pk]) for row in requirements}
 
 
+class _CopiesOf:
+    """The copies of some evidence; most decisions look at none, so they are fetched when one is asked for."""
+
+    def __init__(self, rows: QuerySet[Evidence]) -> None:
+        self._rows = rows
+
+    def of(self, evidence: Evidence) -> Mapping[int, Rendition]:
+        return self._found.get(evidence.pk, {})
+
+    @cached_property
+    def _found(self) -> Mapping[int, Mapping[int, Rendition]]:
+        found: defaultdict[int, dict[int, Rendition]] = defaultdict(dict)
+        for row in Rendition.objects.filter(evidence__in=self._rows.values("pk")).select_related("blob"):
+            found[row.evidence_id][row.size] = row
+        return found
+
+
 def _items(rows: QuerySet[Evidence]) -> defaultdict[int, list[Item]]:
-    """Evidence by requirement, each with its newest review and its renditions."""
-    keys = rows.values("pk")
-    newest = {
-        review.evidence_id: review for review in Review.objects.filter(evidence__in=keys).order_by("pk")
-    }
-    renditions: defaultdict[int, dict[int, Rendition]] = defaultdict(dict)
-    for rendition in Rendition.objects.filter(evidence__in=keys).select_related("blob"):
-        renditions[rendition.evidence_id][rendition.size] = rendition
+    """Evidence by requirement, each with its newest review."""
+    reviews = Review.objects.filter(evidence__in=rows.values("pk")).order_by("pk")
+    newest = {review.evidence_id: review for review in reviews}
+    copies = _CopiesOf(rows)
     found: defaultdict[int, list[Item]] = defaultdict(list)
     for row in rows.select_related("blob", "event").order_by("pk"):
-        found[row.requirement_id].append(Item(row, newest.get(row.pk), renditions[row.pk]))
+        found[row.requirement_id].append(Item(row, newest.get(row.pk), copies))
     return found

@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from coordination.access.permissions import Scope, may
-from coordination.evidence.models import Evidence, Rendition, Review
-from coordination.evidence.outcomes import Item
+from coordination.evidence.models import Evidence, Rendition
+from coordination.evidence.queries import item_of
 from coordination.files.keeping import OriginalLost, open_blob, verify
 from coordination.files.models import Blob
 from coordination.gates.sentences import of_requirement
@@ -50,14 +50,14 @@ def figure_of(request: HttpRequest, evidence: UUID) -> HttpResponse:
     row = _seen(request, evidence)
     if not is_picture(row):
         raise Http404
-    small = Rendition.objects.filter(evidence=row, size=SMALL).first()
-    newest = Review.objects.filter(evidence=row).order_by("-pk").first()
+    item = item_of(row)
+    small = item.renditions.get(SMALL)
     turn = request.GET.get("turn", "")
     shown = figure(
         row,
         small,
         of_requirement(row.requirement),
-        state=state_of(Item(row, newest, {})),
+        state=state_of(item),
         failed=given_up_on([] if small else [row]),
         turn=int(turn) if turn.isdecimal() and len(turn) < 4 else 0,
     )

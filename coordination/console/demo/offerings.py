@@ -16,7 +16,7 @@ from coordination.projects.models import Requirement
 from coordination.siteprep.lengths import exact_length
 
 SIXTEENTH = 1_587_500
-SMALL = (2016, 1512)
+SMALL = (1280, 960)  # as a phone sends a photo in a message; drawing and packing cost by the pixel
 INSTRUMENTS = {
     "length": "tape and laser level",
     "lux": "light meter",

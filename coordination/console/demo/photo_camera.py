@@ -71,8 +71,20 @@ class Camera:
         self, corners: list[Point], texture: Texture, *, corner_shade: float = 0.0, glow: float = 0.0
     ) -> None:
         """A flat four-cornered surface (top left, top right, bottom right, bottom left as the texture lies)."""
-        lit = self._lit(np.array(corners, float), texture, corner_shade, glow)
-        self._paint(np.array(corners, float), lit, 0)
+        points = np.array(corners, float)
+        self._paint(points, self._lit(points, self._as_fine_as_seen(points, texture), corner_shade, glow), 0)
+
+    def _as_fine_as_seen(self, corners: NDArray[np.float64], texture: Texture) -> Texture:
+        """The texture with the detail that reaches the picture: light and turning cost by the pixel."""
+        xy, depth = self.seen(corners)
+        if (depth < NEAR).any():
+            return texture
+        sides = np.linalg.norm(xy - np.roll(xy, -1, axis=0), axis=1)
+        across = max(1, int(texture.shape[1] / (1.5 * max(sides[0], sides[2]) + 8)))
+        down = max(1, int(texture.shape[0] / (1.5 * max(sides[1], sides[3]) + 8)))
+        if across == down == 1:
+            return texture
+        return np.asarray(Image.fromarray(texture).reduce((across, down)))
 
     def _lit(
         self, corners: NDArray[np.float64], texture: Texture, corner_shade: float, glow: float
@@ -240,11 +252,14 @@ class Camera:
         small = 4
         mask = Image.new("L", (self.width // small, self.height // small), 0)
         ImageDraw.Draw(mask).polygon([tuple(p / small) for p in xy], fill=int(255 * strength))
-        radius = softness * self.width / 1600 / small
-        soft = mask.filter(ImageFilter.GaussianBlur(radius)).resize(
-            self.picture.size, Image.Resampling.BILINEAR
-        )
-        self.picture = ImageChops.multiply(self.picture, Image.merge("RGB", [ImageChops.invert(soft)] * 3))
+        soft = mask.filter(ImageFilter.GaussianBlur(softness * self.width / 1600 / small))
+        if (dark := soft.getbbox()) is None:
+            return
+        patch = tuple(small * edge for edge in dark)
+        size = (patch[2] - patch[0], patch[3] - patch[1])
+        light = ImageChops.invert(soft.crop(dark).resize(size, Image.Resampling.BILINEAR))
+        seen = self.picture.crop(patch)
+        self.picture.paste(ImageChops.multiply(seen, Image.merge("RGB", [light] * 3)), patch[:2])
 
 
 def about(rng: np.random.Generator, value: float, spread: float) -> float:
@@ -297,19 +312,16 @@ def developed(
     picture: Image.Image, rng: np.random.Generator, *, warmth: float, exposure: float
 ) -> Image.Image:
     """What lens and sensor do: bloom round bright spots, a darker rim, a curve, a cast of colour."""
-    pixels = np.asarray(picture, np.float32) / 255
     small = picture.resize((picture.width // 8, picture.height // 8), Image.Resampling.BOX)
     bright = small.point(lambda v: max(0, (v - 190) * 3)).filter(
         ImageFilter.GaussianBlur(picture.width / 160)
     )
-    pixels = (
-        pixels + 0.28 * np.asarray(bright.resize(picture.size, Image.Resampling.BILINEAR), np.float32) / 255
-    )
-    y, x = np.mgrid[-1 : 1 : picture.height * 1j, -1 : 1 : picture.width * 1j].astype(np.float32)
-    pixels *= (1 - 0.24 * (x * x + y * y) / 2)[..., None]
-    cast = clouds(rng, 96, 128, (2, 3), 2)
-    uneven = Image.fromarray(cast).resize(picture.size, Image.Resampling.BILINEAR)
-    pixels *= 1 + 0.035 * np.asarray(uneven)[..., None]
-    pixels = 1 - np.exp(-1.55 * exposure * pixels)
-    pixels *= np.array((1 + warmth, 1.0, 1 - warmth), np.float32) * 1.06
-    return Image.fromarray(np.clip(pixels * 255, 0, 255).astype(np.uint8))
+    bloom = np.asarray(bright.resize(picture.size, Image.Resampling.BILINEAR))
+    pixels = np.asarray(picture, np.float32) + np.float32(0.28) * bloom
+    y, x = np.ogrid[-1 : 1 : picture.height * 1j, -1 : 1 : picture.width * 1j]
+    cast = Image.fromarray(clouds(rng, 96, 128, (2, 3), 2)).resize(picture.size, Image.Resampling.BILINEAR)
+    seen = (1 - 0.12 * (x * x + y * y)) * (1 + 0.035 * np.asarray(cast)) * (-1.55 * exposure / 255)
+    pixels *= seen.astype(np.float32)[..., None]
+    np.subtract(1, np.exp(pixels, out=pixels), out=pixels)
+    pixels *= np.array((1 + warmth, 1.0, 1 - warmth), np.float32) * np.float32(1.06 * 255)
+    return Image.fromarray(np.clip(pixels, 0, 255, out=pixels).astype(np.uint8))

@@ -7,10 +7,12 @@ help:  ## list the targets
 setup:  ## make the virtual environment and install what is missing on this machine
 	@sh .ci/setup
 
-demo: setup  ## play the demo job through to its PDFs and serve it (SERVE=0 only plays)
+demo:  ## play the demo job through to its PDFs and serve it (SERVE=0 only plays)
+	@sh .ci/setup run
 	@$(PYTHON) manage.py demo $(if $(filter 0,$(SERVE)),--no-serve)
 
-run: setup  ## serve what is in var/, and do the background work
+run:  ## serve what is in var/, and do the background work
+	@sh .ci/setup run
 	@$(PYTHON) manage.py serve
 
 test: setup lint  ## lint, then every test

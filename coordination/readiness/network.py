@@ -143,7 +143,8 @@ class Network:
     def _check(self) -> None:
         every = [task.key for task in self.standing.tasks]
         _once("task", every)
-        _once("gate", [gate.key for gate in self.standing.gates])
+        retired = {task.key for task in self.standing.tasks if task.retired}
+        _once("gate", [gate.key for gate in self.standing.gates if gate.task not in retired])
         _once("requirement", [need.key for task in self.standing.tasks for need in task.requirements])
         known = set(every)
         for link in self.standing.links:

@@ -7,13 +7,13 @@ import pytest
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible
 from coordination.gates import actions
-from coordination.gates.queries import assessment
+from coordination.gates.queries import assessment, look_at
 from coordination.gates.refusals import GateNotReady
 from coordination.projects.models import PlanRevision
 from coordination.projects.refusals import ChangeGone
 from coordination.record.queries import newest
 from coordination.siteprep.plan import Duration
-from tests.gates.sites import BACKING, INCH, JOB, ROUGH, build, reading, with_requirement
+from tests.gates.sites import BACKING, CLOSE, INCH, JOB, ROUGH, build, reading, with_requirement
 from tests.projects.small_plans import with_task, without_task
 
 TIGHTER = reading(
@@ -133,3 +133,25 @@ def test_a_tightened_tolerance_asks_for_review_again_and_keeps_what_was_handed_i
     site.read("backing@rail-wall#spread", "framer", '30"')
     site.review("backing@rail-wall#spread", "coordinator")
     assert assessment(site.project, site.at).tasks[BACKING.key].state == "accepted"
+
+
+def test_a_gate_that_gets_another_milestone_keeps_what_was_decided_at_it(site):
+    site.signed()
+    site.clear("close-in")
+    before = site.clearing("close-in")
+    uid = site.gate("close-in").uid
+    moved = replace(CLOSE, key="close-in-2@site", place="site")
+    links = tuple(
+        replace(link, **{end: moved.key for end in ("before", "after") if getattr(link, end) == CLOSE.key})
+        for link in JOB.links
+    )
+    gates = tuple(replace(each, task=moved.key) if each.key == "close-in" else each for each in JOB.gates)
+    tasks = tuple(moved if each.key == CLOSE.key else each for each in JOB.tasks)
+    there = replace(JOB, tasks=tasks, links=links, gates=gates)
+    for derived, milestone in ((there, moved.key), (JOB, CLOSE.key)):
+        accept(site, site.lay(derived))
+        scene = look_at(site.project, site.at)
+        gate = scene.holding.gate_by_key["close-in"]
+        assert (gate.uid, scene.holding.task[gate.task_id].key) == (uid, milestone)
+        assert scene.assessment.gates["close-in"].state == "cleared"
+        assert site.clearing("close-in") == before

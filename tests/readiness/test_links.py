@@ -192,3 +192,10 @@ def test_work_that_left_the_plan_holds_nothing():
 def test_a_standing_that_contradicts_itself_is_refused(wrong, said):
     with pytest.raises(StandingError, match=said):
         assess(replace(standing(), **wrong))
+
+
+def test_a_gate_whose_milestone_left_the_plan_does_not_stand_in_the_way_of_its_key():
+    gone, now = replace(task("old@site"), retired=True), task("new@site")
+    gates = (GateStanding("g", gone.key, cleared=True), GateStanding("g", now.key))
+    answer = assess(replace(standing(), tasks=(gone, now), gates=gates))
+    assert {key: gate.state for key, gate in answer.gates.items()} == {"g": "ready to clear"}

@@ -27,22 +27,33 @@ def keep_gates(project: Project, plan: Plan, tasks: dict[str, Task], number: int
 
 
 def _kept(project: Project, plan: Plan, tasks: dict[str, Task]) -> dict[str, Gate]:
-    standing = {gate.task_id: gate for gate in Gate.objects.filter(task__project=project)}
+    standing = _standing(project, plan, tasks)
     kept = {}
     for order, gate in enumerate(plan.gates):
-        task = tasks[gate.task]
-        values = _values(gate, order)
-        row = standing.get(task.pk)
+        values = _values(gate, order, tasks[gate.task])
+        row = standing.get(gate.key)
         if row is None:
-            row = Gate.objects.create(task=task, **values)
+            row = Gate.objects.create(**values)
         elif any(getattr(row, name) != value for name, value in values.items()):
             Gate.objects.filter(pk=row.pk).update(**values)
         kept[gate.key] = row
     return kept
 
 
-def _values(gate: plan_parts.Gate, order: int) -> dict[str, Any]:
+def _standing(project: Project, plan: Plan, tasks: dict[str, Task]) -> dict[str, Gate]:
+    """The row of each gate of the plan that has one: by its milestone, whatever the gate was called; else by its
+    own key, which moves with everything that was decided to the milestone that it has now."""
+    rows = list(Gate.objects.filter(task__project=project).order_by("pk"))
+    by_task = {row.task_id: row for row in rows}
+    found = {gate.key: by_task[tasks[gate.task].pk] for gate in plan.gates if tasks[gate.task].pk in by_task}
+    taken = {row.pk for row in found.values()}
+    by_key = {row.key: row for row in rows if row.pk not in taken}
+    return {**{gate.key: by_key[gate.key] for gate in plan.gates if gate.key in by_key}, **found}
+
+
+def _values(gate: plan_parts.Gate, order: int, task: Task) -> dict[str, Any]:
     return {
+        "task": task,
         "key": gate.key,
         "derived": as_json(gate, without=("conditions",)),
         "signers": list(gate.signers),

@@ -1,91 +1,41 @@
-"""Work over time: thin drafted bars by trade on a working-day axis, gates as vertical lines, the forecast as a band.
+"""Work over time: thin drafted bars by trade on a working-day axis, gates as vertical lines, forecasts as bands.
+
+Above the trades each gate has a line of its own: its day by the plan as a diamond, from which its vertical line goes
+down through the work, and the days between which it is expected as a dashed box with a stroke at the one that is kept
+eight times of ten.
 
 Positions are working-day boundaries: 0 is the morning of the first day, a bar from 2 to 5 covers the third to the
 fifth day. Line types tell critical, planned, provisional and finished work apart; no colour is needed to read them.
 """
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from coordination.pictures.frame import Box
 from coordination.pictures.pen import PRINT, SCREEN, Pen, PictureError, document, element, linked, title
-from coordination.pictures.section import Row
+from coordination.pictures.time_chart_rows import (
+    Bar,
+    Forecast,
+    GateLine,
+    Manner,
+    Tick,
+    TimeChart,
+    table_of_chart,
+)
 from coordination.pictures.typeface import width_of, wrap
 
-Manner = Literal["planned", "critical", "provisional", "done"]
-
-
-@dataclass(frozen=True)
-class Bar:
-    """One task; ``done_to`` is the boundary up to which it is finished, ``slack`` the days it may still slip."""
-
-    key: str
-    trade: str
-    name: str
-    start: float
-    end: float
-    manner: Manner = "planned"
-    done_to: float | None = None
-    slack: float = 0
-    href: str | None = None
-
-
-@dataclass(frozen=True)
-class GateLine:
-    """A gate on its day, with what to say of it."""
-
-    name: str
-    day: float
-    state_words: str = ""
-
-
-@dataclass(frozen=True)
-class Forecast:
-    """The days between which the end is expected, and the words for it."""
-
-    low: float
-    high: float
-    words: str
-
-
-@dataclass(frozen=True)
-class Tick:
-    """A mark on the axis; strong ones (months) are drawn through."""
-
-    day: float
-    words: str
-    strong: bool = False
-
-
-@dataclass(frozen=True)
-class TimeChart:
-    """The chart. ``trades`` gives key and name in order; ``day_words`` writes the day that begins at a boundary."""
-
-    title: str
-    description: str
-    days: float
-    trades: tuple[tuple[str, str], ...]
-    bars: tuple[Bar, ...]
-    ticks: tuple[Tick, ...]
-    day_words: Callable[[float], str]
-    manner_words: dict[Manner, str]
-    gates: tuple[GateLine, ...] = ()
-    forecast: Forecast | None = None
-    today: tuple[float, str] | None = None
-
-    def __post_init__(self) -> None:
-        known = {key for key, _ in self.trades}
-        for bar in self.bars:
-            if bar.trade not in known:
-                raise PictureError(
-                    f"bars: {bar.key!r} names the trade {bar.trade!r}, which is not among the trades"
-                )
-            if bar.end < bar.start:
-                raise PictureError(f"bars: {bar.key!r} ends before it starts")
-        if self.days <= 0:
-            raise PictureError("days: must be more than zero")
+__all__ = [
+    "Bar",
+    "Forecast",
+    "GateLine",
+    "Manner",
+    "Tick",
+    "TimeChart",
+    "packed",
+    "table_of_chart",
+    "time_chart",
+]
 
 
 @dataclass(frozen=True)
@@ -117,21 +67,6 @@ def time_chart(chart: TimeChart, form: Literal["sheet", "phone", "paper"], *, pr
     )  # fmt: skip
 
 
-def table_of_chart(chart: TimeChart) -> tuple[Row, ...]:
-    """The chart in words. Cells of a task: trade, name, first day, last day, manner; of a gate: name, day, state."""
-    names = dict(chart.trades)
-    rows = [
-        Row("task", bar.key, (names[bar.trade], bar.name, chart.day_words(bar.start),
-            chart.day_words(max(bar.start, bar.end - 1)), chart.manner_words[bar.manner]), bar.href)
-        for bar in sorted(chart.bars, key=lambda bar: (bar.start, bar.end, bar.key))
-    ]  # fmt: skip
-    rows += [Row("gate", g.name, (g.name, chart.day_words(g.day), g.state_words)) for g in chart.gates]
-    if chart.forecast:
-        f = chart.forecast
-        rows.append(Row("forecast", "forecast", (f.words, chart.day_words(f.low), chart.day_words(f.high))))
-    return tuple(rows)
-
-
 def packed(spans: list[tuple[float, float]], gap: float) -> list[int]:
     """A lane for each span, in the order given, so that no two in a lane come nearer than ``gap``; first fit."""
     ends: list[float] = []
@@ -148,48 +83,75 @@ class _Drawing:
         self.pen, self.chart, self.m = pen, chart, measures
         self.left = MARGIN + measures.labels
         self.right = measures.width - MARGIN
-        self.gate_lanes = self._gate_lanes()
-        self.top = MARGIN + (max(self.gate_lanes, default=-1) + 1) * measures.size * 2.5 + measures.size * 2.4
+        self.gates = sorted(chart.gates, key=lambda gate: (gate.day, gate.name))
+        self.top = MARGIN + measures.size * 2.4
 
     def x(self, day: float) -> float:
         """Page x of a boundary."""
         return self.left + (self.right - self.left) * day / self.chart.days
 
-    # Gates stand over the chart with name and state; those that would touch go one row up.
+    def _gate_lines(self, top: float) -> tuple[str, list[float], float]:
+        """The gates' own band beginning at ``top``, where each one's vertical line begins, and its lower edge."""
+        label, height = self._trade_name(self.chart.gates_title, top)
+        first = top + (height if self.m.above else 4)
+        parts, middles = [label] if self.chart.gates_title else [], []
+        for index, gate in enumerate(self.gates):
+            lane = first + index * self.m.lane
+            middles.append(lane + (self.m.lane - 9 if self.m.above else self.m.lane / 2))
+            parts.append(self._gate(gate, lane, middles[-1]))
+        bottom = max(first + len(self.gates) * self.m.lane, top + height) + 5
+        parts.append(self.pen.line(MARGIN, bottom, self.right, bottom, line="ink", stroke_width=0.9))
+        return "".join(parts), middles, bottom
 
-    def _gate_spans(self) -> list[tuple[float, float]]:
-        spans = []
-        for gate in sorted(self.chart.gates, key=lambda g: (g.day, g.name)):
-            width = max(
-                width_of(gate.name, self.m.size, "semibold"), width_of(gate.state_words, self.m.size * 0.9)
+    def _gate(self, gate: GateLine, top: float, middle: float) -> str:
+        size, x = self.m.size, self.x(gate.day)
+        left, right = (self.x(day) for day in gate.span)
+        at = self._beside(left - 7, right + 7, width_of(gate.words, size, "semibold"))
+        baseline = top + size * 1.05 if self.m.above else middle + size * 0.35
+        diamond = f"M{x:.2f} {middle - 6:.2f}l6 6l-6 6l-6 -6z"
+        parts = [
+            self._expected(gate, middle),
+            self.pen.shape("path", d=diamond, fill="panel", line="ink", stroke_width=1.4),
+            self.pen.backed_text(at, baseline, gate.words, size, weight="semibold"),
+        ]
+        told = [gate.words, self.chart.day_words(gate.day), gate.sure_words]
+        words = ", ".join(filter(None, told))
+        return linked(element("g", title(words), *parts, class_="picture-gate"), gate.href, words)
+
+    def _expected(self, gate: GateLine, middle: float) -> str:
+        """The days between which the gate is expected, and a stroke at the sure one."""
+        if gate.low is None or gate.high is None:
+            return ""
+        left, right = self.x(gate.low), self.x(gate.high)
+        dashes = {"stroke_width": 1, "stroke_dasharray": "3 2"}
+        box = self.pen.box(left, middle - 4, max(right - left, 1), 8, fill="tint", line="quiet", **dashes)
+        if gate.sure is None:
+            return box
+        x = self.x(gate.sure)
+        return box + self.pen.line(x, middle - 8, x, middle + 8, stroke_width=1.8)
+
+    def _poles(self, middles: list[float], bottom: float) -> str:
+        """From each gate's diamond down through all the work."""
+        return "".join(
+            self.pen.line(
+                self.x(gate.day), y, self.x(gate.day), bottom, stroke_width=1, stroke_dasharray="12 3 2 3"
             )
-            start = min(max(self.x(gate.day) + 4, MARGIN), self.right - width)
-            spans.append((start, start + width))
-        return spans
+            for gate, y in zip(self.gates, middles, strict=True)
+        )
 
-    def _gate_lanes(self) -> list[int]:
-        spans = self._gate_spans()
-        order = sorted(range(len(spans)), key=lambda i: spans[i])
-        lanes = [0] * len(spans)
-        for index, lane in zip(order, packed([spans[i] for i in order], 10), strict=True):
-            lanes[index] = lane
-        return lanes
+    def _fitted(self, name: str) -> str:
+        """The name as far as the sheet is wide; the table and the bar's own title have all of it."""
+        most = self.right - self.left
+        if width_of(name, self.m.size) <= most:
+            return name
+        length = next(n for n in range(len(name), 0, -1) if width_of(f"{name[:n]}…", self.m.size) <= most)
+        return f"{name[:length].rstrip()}…"
 
-    def _gates(self, bottom: float) -> str:
-        parts, size = [], self.m.size
-        gates = sorted(self.chart.gates, key=lambda g: (g.day, g.name))
-        for gate, (start, _), lane in zip(gates, self._gate_spans(), self.gate_lanes, strict=True):
-            y = MARGIN + size + lane * size * 2.5
-            x = self.x(gate.day)
-            parts.append(
-                self.pen.line(x, y - size * 0.8, x, bottom, stroke_width=1.2, stroke_dasharray="12 3 2 3")
-            )
-            parts.append(self.pen.backed_text(start, y, gate.name, size, weight="semibold"))
-            if gate.state_words:
-                parts.append(
-                    self.pen.backed_text(start, y + size * 1.15, gate.state_words, size * 0.9, ink="quiet")
-                )
-        return "".join(parts)
+    def _beside(self, start: float, end: float, width: float) -> float:
+        """Where a name begins: over its bar on a phone, else right of it, or left where the sheet ends."""
+        if self.m.above:
+            return max(min(start, self.right - width), self.left)
+        return end + 8 if end + 8 + width <= self.right else max(start - 8 - width, MARGIN)
 
     def _axis(self, bottom: float) -> str:
         parts, free, size = [], 0.0, self.m.size * 0.9
@@ -199,6 +161,8 @@ class _Drawing:
                 parts.append(self.pen.line(x, self.top - 4, x, bottom, line="faint", stroke_width=0.8))
             else:
                 parts.append(self.pen.line(x, self.top - 4, x, self.top + 2, line="quiet", stroke_width=0.8))
+            if not tick.words:
+                continue
             width = width_of(tick.words, size)
             if x + 2 >= free and x + 2 + width <= self.right:
                 parts.append(self.pen.text(x + 2, self.top - 7, tick.words, size, ink="quiet"))
@@ -243,14 +207,9 @@ class _Drawing:
         for bar in bars:
             start, end = self.x(bar.start), self.x(max(bar.end + bar.slack, bar.start))
             end = max(end, start + 6)
-            width = width_of(bar.name, self.m.size)
-            if self.m.above:
-                at = max(min(start, self.right - width), self.left)
-                found.append((min(start, at), max(end, at + width), at))
-            elif end + 8 + width <= self.right:
-                found.append((start, end + 8 + width, end + 8))
-            else:
-                found.append((start - 8 - width, end, start - 8 - width))
+            width = width_of(self._fitted(bar.name), self.m.size)
+            at = self._beside(start, end, width)
+            found.append((min(start, at), max(end, at + width), at))
         return found
 
     def _trade(self, name: str, bars: list[Bar], top: float) -> tuple[str, float]:
@@ -285,7 +244,7 @@ class _Drawing:
         baseline = top + size * 1.05 if self.m.above else middle + size * 0.35
         box = Box(self.x(bar.start), middle - 3.5, max(self.x(bar.end) - self.x(bar.start), 0), 7)
         parts = [self._slack(bar, middle), self._body(bar, box)]
-        parts.append(self.pen.backed_text(name_x, baseline, bar.name, size))
+        parts.append(self.pen.backed_text(name_x, baseline, self._fitted(bar.name), size))
         words = f"{bar.name}: {self.chart.day_words(bar.start)}, {self.chart.manner_words[bar.manner]}"
         group = element(
             "g", title(words), *parts, class_=f"picture-bar picture-bar-{bar.manner}", data_task=bar.key
@@ -342,7 +301,11 @@ class _Drawing:
 
     def draw(self) -> tuple[list[str], float]:
         """Parts and height."""
-        bands, y = [], self.top + 6
+        gates, y = "", self.top + 6
+        middles: list[float] = []
+        if self.gates:
+            gates, middles, y = self._gate_lines(y)
+        bands = []
         for key, name in self.chart.trades:
             bars = [bar for bar in self.chart.bars if bar.trade == key]
             if bars:
@@ -350,4 +313,5 @@ class _Drawing:
                 bands.append(band)
         height = y + self.m.size * 3.2 + MARGIN
         ground = self.pen.box(0, 0, self.m.width, height, fill="paper")
-        return [ground, self._forecast(y), self._axis(y), self._gates(y), self._today(y), *bands], height
+        behind = [ground, self._forecast(y), self._axis(y), self._poles(middles, y), self._today(y)]
+        return [*behind, gates, *bands], height

@@ -49,8 +49,8 @@ def chart(count, seed=1, **more):
     return TimeChart(
         "Time", "A chart.", 100, TRADES, tuple(bars), tuple(Tick(d, f"week {d // 5}", d % 20 == 0) for d in range(0, 100, 5)),
         lambda day: f"day {day:g}", {m: f"{m} work" for m in MANNERS},
-        (GateLine("Ready for rails", 48, "3 missing"), GateLine("Ready to close in", 50, "held"), GateLine("Inspection", 99, "held")),
-        Forecast(86, 97, "8 in 10 by 12 June"), (34, "today"), **more,
+        (GateLine("Ready for rails", 48, "3 missing", 46, 60, 55, "8 in 10 by 1 June"), GateLine("Ready to close in", 50, "held", 50, 50, 50), GateLine("Inspection", 99, "held", 80, 99)),
+        Forecast(86, 97, "8 in 10 by 12 June"), (34, "today"), gates_title="Gates", **more,
     )  # fmt: skip
 
 
@@ -60,6 +60,31 @@ def test_no_words_run_into_each_other(form, count):
     for seed in range(3):
         root = parse(time_chart(chart(count, seed), form, prefix="t"))
         assert (overlapping(root), outside(root)) == ([], [])
+
+
+def test_a_name_wider_than_the_sheet_ends_in_dots_and_keeps_its_title():
+    name = "Landing 2: " + "close the landing wall up to the door, " * 3
+    root = parse(
+        time_chart(
+            TimeChart(
+                "T", "d", 10, TRADES, (Bar("a", "lift", name, 0, 5),), (), str, dict.fromkeys(MANNERS, "")
+            ),
+            "phone",
+            prefix="t",
+        )
+    )
+    texts = ["".join(text.itertext()) for text in root.iter(f"{SVG}text")]
+    assert [text for text in texts if text.startswith("Landing 2") and text.endswith("…")] != []
+    assert outside(root) == []
+    assert any("".join(each.itertext()).startswith(name) for each in root.iter(f"{SVG}title"))
+
+
+def test_a_small_tick_takes_no_room_from_the_words_after_it():
+    ticks = (Tick(0, "", False), Tick(1, "Dec 2026", True))
+    whole = TimeChart(
+        "T", "d", 100, TRADES, (Bar("a", "lift", "", 0, 5),), ticks, str, dict.fromkeys(MANNERS, "")
+    )
+    assert "Dec 2026" in time_chart(whole, "phone", prefix="t")
 
 
 def test_bars_lie_on_one_axis():
@@ -96,6 +121,28 @@ def test_each_manner_has_a_line_type_of_its_own():
     assert len(drawn) == 4
 
 
+def test_a_gate_stands_on_its_day_between_its_first_and_last_expected_one():
+    """The diamond, its pole, the dashed box and the stroke lie on the axis of the bars."""
+    bars = (Bar("a", "lift", "", 0, 100),)
+    gate = GateLine("Ready", 40, "held", 30, 80, 60)
+    whole = TimeChart("T", "d", 100, TRADES, bars, (), str, dict.fromkeys(MANNERS, ""), (gate,))
+    root = parse(time_chart(whole, "sheet", prefix="t"))
+    [axis] = [r for r in root.iter(f"{SVG}rect") if r.get("height") == "7"]
+    left, width = float(axis.get("x")), float(axis.get("width"))
+    [group] = [g for g in root.iter(f"{SVG}g") if "picture-gate" in (g.get("class") or "")]
+    box = next(group.iter(f"{SVG}rect"))
+    day = {
+        name: left + width * value / 100
+        for name, value in {"low": 30, "at": 40, "sure": 60, "high": 80}.items()
+    }
+    assert float(box.get("x")) == pytest.approx(day["low"], abs=0.02)
+    assert float(box.get("width")) == pytest.approx(day["high"] - day["low"], abs=0.03)
+    [stroke] = [line for line in group.iter(f"{SVG}line") if line.get("stroke-width") == "1.8"]
+    assert float(stroke.get("x1")) == pytest.approx(day["sure"], abs=0.02)
+    diamond = next(group.iter(f"{SVG}path")).get("d")
+    assert float(diamond[1:].split()[0]) == pytest.approx(day["at"], abs=0.02)
+
+
 def test_a_hundred_tasks_are_quick():
     whole = chart(100)
     began = time.perf_counter()
@@ -118,7 +165,7 @@ def test_table_says_the_same_as_the_chart():
         (),
         lambda d: f"d{d:g}",
         {m: m for m in MANNERS},
-        (GateLine("Ready", 8, "held"),),
+        (GateLine("Ready", 8, "held"), GateLine("Sure", 9, "held", 8, 10, 9, "8 of 10 by d9", "/g")),
         Forecast(8, 9, "likely"),
     )
     assert [(r.group, r.cells, r.href) for r in table_of_chart(small)] == [
@@ -126,6 +173,7 @@ def test_table_says_the_same_as_the_chart():
         ("task", ("Lift", "Rails", "d5", "d7", "critical"), "/b"),
         ("task", ("Lift", "Gate", "d8", "d8", "planned"), None),
         ("gate", ("Ready", "d8", "held"), None),
+        ("gate", ("Sure", "d9", "held", "d8", "d10", "8 of 10 by d9"), "/g"),
         ("forecast", ("likely", "d8", "d9"), None),
     ]
 

@@ -1,5 +1,6 @@
 """Dates and visits at the screens."""
 
+import re
 import uuid
 from datetime import date
 from typing import Any
@@ -8,6 +9,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from coordination.dates.forecasting import outlook_of
 from coordination.dates.models import Visit
 from coordination.dates.queries import schedule_of
 from coordination.record.models import Event
@@ -15,11 +17,12 @@ from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts
 from coordination.siteprep.plan import derive
 from coordination.web.shapes.visit_lines import NAMES, WORK
+from coordination.web.texts import on_day
 from tests.gates.sites import BACKING, Site, build
 from tests.standing_cast import LATER, gather
 from tests.web.test_new_site import FIXTURES
 
-DATE_QUERIES = 34
+DATE_QUERIES = 36
 VISIT_QUERIES = 32
 DAY = LATER.date()
 
@@ -74,6 +77,21 @@ def test_the_chart_shows_every_bar_and_gate_on_both_sheets(whole: Site, seen_by:
         assert answer.context[name].count("data-task=") == len(answer.context["to_come"])
         for gate in answer.context["gates"]:
             assert gate.name in answer.context[name]
+
+
+def test_each_gate_to_come_has_its_forecast_in_the_chart(whole: Site, seen_by: Any) -> None:
+    """The sure day that the picture tells is the one of the outlook."""
+    answer, outlook = seen_by("contractor").get(page(whole)), outlook_of(whole.project, DAY)
+    days = {outlook.sure[key].at(0.8).last_day for key in outlook.dated.milestones.values()}
+    for day in days:
+        assert f"8 of 10 by {on_day(day)} {day.year}" in answer.context["sheet"]
+
+
+def test_bars_of_the_same_name_say_where_they_are(whole: Site, seen_by: Any) -> None:
+    chart = seen_by("contractor").get(page(whole)).context["sheet"]
+    names = re.findall(r'<g class="picture-bar[^>]*><title>(.*?): \w{3} \d', chart)
+    assert len(names) > 30
+    assert len(names) == len(set(names))
 
 
 def test_work_finished_long_ago_leaves_the_chart_and_stays_in_the_table(site: Site, seen_by: Any) -> None:

@@ -1,5 +1,6 @@
 """Gates and tasks with their dates, float and why each date is what it is; and the chart of the same."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -9,12 +10,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
 from coordination.dates.baselines import Drift
+from coordination.dates.forecasting import Outlook
 from coordination.dates.queries import DatedPlan
 from coordination.gates.queries import Scene
 from coordination.pictures.time_chart import Bar, GateLine, Manner, Tick, TimeChart
 from coordination.projects.models import Task
 from coordination.scheduling.calendars import WorkCalendar
 from coordination.scheduling.critical_path import Dates
+from coordination.web.shapes.due_words import behind_words
 from coordination.web.texts import on_day, said
 from coordination.web.words import LOOKS
 
@@ -34,6 +37,7 @@ class DateLine:
     state: str
     days: str
     float_words: str
+    behind: str
     latest: str
     critical: bool
     done: bool
@@ -55,12 +59,17 @@ class Dating:
         drift: Iterable[Drift],
         today: date,
         address: Address,
+        outlook: Outlook | None = None,
+        places: Mapping[str, str] | None = None,
     ) -> None:
+        self.outlook, self.places = outlook, places or {}
         self.scene, self.dated, self.trades, self.today, self.address = scene, dated, trades, today, address
         self.rows = {task.key: task for task in scene.holding.tasks if task.key in dated.tasks}
         self.drift = {each.task: each.days for each in drift}
         self.calendar: WorkCalendar = dated.schedule.network.calendars["site"]
         self.origin = self._origin()
+        names = Counter(line_name(row) for row in self.rows.values())
+        self.repeated = frozenset(name for name, number in names.items() if number > 1)
 
     def gates(self) -> list[DateLine]:
         """The gates by day."""
@@ -76,8 +85,8 @@ class Dating:
         bars = [self._bar(row) for row in shown if not row.is_gate]
         if not bars:
             return None
-        gates = [GateLine(line_name(row), self._ends(row), self._word(row)) for row in shown if row.is_gate]
-        ends = [*(bar.end + bar.slack for bar in bars), *(gate.day for gate in gates)]
+        gates = [self._gate(row) for row in shown if row.is_gate]
+        ends = [*(bar.end + bar.slack for bar in bars), *(gate.span[1] for gate in gates)]
         days = max(ends) + EDGE
         today = self._boundary(self.today)
         used = {bar.trade for bar in bars}
@@ -92,7 +101,29 @@ class Dating:
             manner_words=manner_words(),
             gates=tuple(gates),
             today=(today, _("today")) if 0 <= today <= days else None,
+            gates_title=_("Gates"),
         )
+
+    def _gate(self, row: Task) -> GateLine:
+        """A gate to come with the days between which it is expected: P10, P90, and P80 as the sure one."""
+        sure = self.outlook.sure.get(row.key) if self.outlook and not row.finished_on else None
+        if sure is None:
+            return GateLine(line_name(row), self._ends(row), self._word(row), href=self.address(row) or None)
+        low, most, high = (sure.at(share).last_day for share in (0.1, 0.8, 0.9))
+        return GateLine(
+            name=line_name(row),
+            day=self._ends(row),
+            state_words=self._word(row),
+            low=self._evening(low),
+            high=self._evening(high),
+            sure=self._evening(most),
+            sure_words=_("8 of 10 by %(day)s") % {"day": _day(most)},
+            href=self.address(row) or None,
+        )
+
+    def _evening(self, day: date) -> float:
+        """The boundary at the end of ``day``, not before the chart begins."""
+        return max(0.0, self._boundary(day + timedelta(days=1)))
 
     def _lines(self, rows: Iterable[Task]) -> list[DateLine]:
         found = sorted(rows, key=lambda row: (self.dated.tasks[row.key].early_last_day, row.key))
@@ -110,6 +141,7 @@ class Dating:
             state=self._state(row),
             days=_day(dates.early_last_day) if row.is_gate else _span(dates),
             float_words="" if row.finished_on else float_words(dates.total_float),
+            behind=behind_words(self.dated, row.key, self._name_of),
             latest=on_day(dates.late_last_day) if dates.total_float and not row.finished_on else "",
             done=row.finished_on is not None,
             critical=dates.critical and row.finished_on is None,
@@ -118,6 +150,9 @@ class Dating:
             later=moved > 0,
             href=self.address(row),
         )
+
+    def _name_of(self, key: str) -> str:
+        return line_name(self.rows[key]) if key in self.rows else key
 
     def _state(self, row: Task) -> str:
         if row.is_gate:
@@ -174,7 +209,7 @@ class Dating:
         return Bar(
             key=row.key,
             trade=row.trade,
-            name=line_name(row),
+            name=self._bar_name(row),
             start=start,
             end=max(start, end),
             manner=_manner(row, dates),
@@ -182,6 +217,12 @@ class Dating:
             slack=0 if row.finished_on or dates.critical else min(slack, MOST_SLACK),
             href=self.address(row) or None,
         )
+
+    def _bar_name(self, row: Task) -> str:
+        """With its place where several bars have the same name."""
+        name = line_name(row)
+        place = self.places.get(row.place, "") if name in self.repeated else ""
+        return f"{place}: {name}" if place else name
 
     def _boundary(self, day: date) -> float:
         return float(self.calendar.count(self.origin, day))

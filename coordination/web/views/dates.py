@@ -15,6 +15,7 @@ from coordination.access.permissions import may
 from coordination.access.sentences import sentence
 from coordination.access.visitors import Visitor
 from coordination.dates.actions import book_visit, move_visit
+from coordination.dates.forecasting import outlook_of
 from coordination.dates.models import Visit
 from coordination.dates.queries import drift, schedule_of
 from coordination.dates.refusals import VisitMoved, VisitRefused
@@ -22,6 +23,7 @@ from coordination.dates.sentences import SENTENCES
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import look_at
 from coordination.pictures.time_chart import time_chart
+from coordination.projects.queries import standing_plan
 from coordination.web.addresses import address_of
 from coordination.web.forms.visits import VisitForm
 from coordination.web.guards import guard
@@ -29,6 +31,7 @@ from coordination.web.missing import sheet_of
 from coordination.web.shapes.companies import trade_names
 from coordination.web.shapes.date_lines import Dating
 from coordination.web.shapes.visit_lines import NAMES, visit_lines
+from coordination.web.texts import said
 from coordination.web.unchanged import unchanged
 
 
@@ -38,7 +41,8 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
     """The gates, the chart, and every task with its float and why its date is what it is."""
     site, now = guard(request, project, "see the project").project, timezone.now()
     today = local_day(site, now)
-    scene, dated = look_at(site, now), schedule_of(site, today)
+    scene, outlook = look_at(site, now), outlook_of(site, today)
+    dated = outlook.dated
     dating = Dating(
         scene,
         dated,
@@ -46,6 +50,8 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
         drift=drift(site, today),
         today=today,
         address=sheet_of(scene.holding),
+        outlook=outlook,
+        places={place.key: said(place.text) for place in standing_plan(site).places},
     )
     chart, work = dating.chart(), dating.tasks()
     context = {

@@ -6,7 +6,9 @@ from datetime import datetime, timedelta
 from django.utils import timezone
 
 from coordination.background.work import Work
+from coordination.dates.levelling_runs import run_levelling, unfinished
 from coordination.evidence.renditions import make_missing, without_renditions
+from coordination.files.letting_go import let_go, unclaimed
 from coordination.gates.following import settle, unsettled
 from coordination.gates.models import Clearing
 from coordination.handover.actions import make_gate_report
@@ -14,6 +16,7 @@ from coordination.handover.queries import clearings_without_report
 from coordination.notices.actions import read_on, send
 from coordination.notices.queries import unread, unsent
 
+UNCLAIMED_FOR = timedelta(days=2)
 PAPERS = {"us": "letter", "en": "a4"}
 
 
@@ -56,10 +59,21 @@ def send_message(key: str) -> None:
     send(int(key), timezone.now())
 
 
+def unclaimed_files(now: datetime) -> list[str]:
+    """Files that were kept for something that was refused then."""
+    return unclaimed(now - UNCLAIMED_FOR)
+
+
+def let_file_go(key: str) -> None:
+    let_go(key, timezone.now() - UNCLAIMED_FOR)
+
+
 WORKS = (
     Work("renditions", find=without_renditions, do=make_missing, limit=120),
     Work("reports", find=reports_to_make, do=make_report, limit=300),
     Work("following", find=Seldom(unsettled, timedelta(minutes=10)), do=settle_what_follows, limit=120),
+    Work("files", find=Seldom(unclaimed_files, timedelta(hours=1)), do=let_file_go, limit=60),
     Work("messages", find=unread, do=make_messages, limit=60),
+    Work("levelling", find=unfinished, do=run_levelling, limit=300, attempts=3),
     Work("mails", find=unsent, do=send_message, limit=60, attempts=20),
 )

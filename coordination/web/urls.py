@@ -5,6 +5,7 @@ from django.urls import include, path
 from coordination.web.views import (
     calculators,
     companies,
+    crews,
     dates,
     done_by,
     facts,
@@ -20,10 +21,12 @@ from coordination.web.views import (
     new_site,
     owner,
     packages,
+    phone_app,
     places,
     record,
     reviews,
     rules,
+    sending,
     signing_in,
     sites,
     tasks,
@@ -103,9 +106,21 @@ urlpatterns = [
     path("my/<uuid:project>/tasks/<uuid:task>", my.task, name="my-task"),
     path("my/<uuid:project>/requirements/<uuid:requirement>", my.hand_in, name="my-handing-in"),
     path("my/<uuid:project>/requirements/<uuid:requirement>/reading", my.check, name="reading-check"),
+    # the app on a phone, and what it sends from its own store
+    path("app.webmanifest", phone_app.manifest, name="manifest"),
+    path("worker.js", phone_app.worker, name="worker"),
+    path("phone", phone_app.phone, name="phone"),
+    path("sending/<uuid:project>/files/<uuid:key>", sending.file, name="sending-file"),
+    path("sending/<uuid:project>/requirements/<uuid:requirement>", sending.evidence, name="sending-evidence"),
+    path("sending/<uuid:project>/tasks/<uuid:task>/<str:verb>", sending.task, name="sending-task"),
     # pictures and papers that were handed in
     path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
     path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
+    # crews over all sites of a supplier
+    path("crews/<uuid:supplier>/", crews.show, name="crews"),
+    path("crews/<uuid:supplier>/level", crews.level, name="crews-level"),
+    path("crews/<uuid:supplier>/levellings/<uuid:levelling>/stop", crews.stop, name="crews-stop"),
+    path("crews/<uuid:supplier>/enter", crews.enter, name="crews-entering"),
     # calendars at private addresses
     path("calendar/<str:token>.ics", feeds.feed, name="feed"),
     path("calendars/", feeds.calendars, name="calendars"),
@@ -119,6 +134,7 @@ urlpatterns = [
     path("standing/<uuid:project>/", owner.standing, name="standing"),
     path("standing/<uuid:project>/concessions/<uuid:requirement>", owner.concede, name="owner-concession"),
     path("handover/<uuid:project>/", handover.index, name="handover"),
+    path("handover/<uuid:project>/results/<uuid:evidence>", handover.result, name="official-result"),
     path("handover/<uuid:project>/reports/<str:code>", handover.download, name="report"),
     path("handover/<uuid:project>/reports/<str:code>/remarks", handover.remark, name="remark"),
     # calculations without a project

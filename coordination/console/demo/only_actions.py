@@ -10,6 +10,7 @@ from django.db.models import Model, QuerySet
 
 DECIDERS = re.compile(
     r"coordination\.(record|access|projects|dates|evidence|gates|handover|notices)\.actions(\.|$)"
+    r"|coordination\.dates\.(crews|levelling_runs|delay_causes)$"
     r"|coordination\.(files|background)\."
     r"|coordination\.evidence\.renditions$"
 )

@@ -23,9 +23,9 @@ Tell = Callable[[Route | None, int], None]
 
 def level_routes(
     problem: RouteProblem, keep_going: KeepGoing, *, seed: int = 1, moves: int | None = None,
-    tell: Tell = lambda route, tried: None,
+    tell: Tell = lambda route, tried: None, begin: Route | None = None,
 ) -> Route:  # fmt: skip
-    """The best route found while ``keep_going()`` and within ``moves``.
+    """The best route found while ``keep_going()`` and within ``moves``; ``begin`` is a route to start from.
 
     ``tell`` hears of every better route, and with None of every move. Raises OutOfHorizon when not even the first
     fits into the calendars; NetworkError when the crews of a task have no working day in common.
@@ -33,6 +33,8 @@ def level_routes(
     shop = RouteShop(problem)
     mover = _Mover(shop, random.Random(seed))  # noqa: S311
     priority, wanted = shop.latest_starts(), dict[str, int]()
+    if begin:
+        _take_over(shop, begin, priority, wanted)
     at = shop.make(shop.in_order(priority), wanted)
     best, cost, tried, least = at, shop.cost(at), 1, shop.least()
     tell(shop.route(best, tried), tried)
@@ -50,31 +52,40 @@ def level_routes(
     return _told(shop, best, cost, tried)
 
 
+def _take_over(shop: RouteShop, route: Route, priority: list[float], wanted: dict[str, int]) -> None:
+    """Order and crews of a route, so that it comes out again."""
+    for key, day in route.starts.items():
+        priority[shop.passes.rank[key]] = float(shop.passes.number(day))
+    for key, crews in route.crews.items():
+        i = shop.passes.rank[key]
+        sent = [chosen for chosen, _ in shop.choices[i]]
+        wanted.setdefault(shop.trips[i], sent.index(crews))
+
+
 def _told(shop: RouteShop, at: list[int], cost: Cost, tried: int) -> Route:
     return replace(shop.route(at, tried), cost=cost)
 
 
 def served_first(problem: RouteProblem, site: str, wish: Mapping[str, date] | None = None) -> RouteProblem:
-    """The same problem with the wish of one site granted: its tasks on the days of ``wish``, or else all of its work
-    as early as if it had the crews for itself, whatever that costs the others.
+    """The same problem with the wish of one site granted: its tasks on the days of ``wish``, or else what it is
+    measured by as early as if it had the crews for itself, whatever that costs the others.
     """
     if wish:
         return replace(problem, fixed={**problem.fixed, **wish})
     passes = Passes(problem.network)
     early = passes.forward()
     soonest = {
-        task.key: passes.date(max(early.at[passes.count + i] - 1, passes.base))
-        for i, task in enumerate(passes.tasks)
-        if problem.sites.get(task.key) == site and not task.finished
+        key: passes.date(max(early.at[passes.count + passes.rank[key]], passes.base) - 1)
+        for key, weight in problem.weights.items()
+        if weight and problem.sites.get(key) == site
     }
     tasks = tuple(
         replace(task, due=soonest[task.key]) if task.key in soonest else task
         for task in problem.network.tasks
     )
+    heavy = {key: FIRST_OF_ALL * problem.weights[key] for key in soonest}
     return replace(
-        problem,
-        network=replace(problem.network, tasks=tasks),
-        weights={**problem.weights, **dict.fromkeys(soonest, FIRST_OF_ALL)},
+        problem, network=replace(problem.network, tasks=tasks), weights={**problem.weights, **heavy}
     )
 
 

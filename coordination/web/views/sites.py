@@ -52,7 +52,13 @@ def index(request: HttpRequest) -> HttpResponse:
     }
     scene_of = {project.uid: seen[project.pk] for project in projects}
     lines = [_line(site, scene_of.get(site.uid), dated.get(site.uid)) for site in sites]
-    return render(request, "sites/index.html", {"lines": lines, "new_site": address_of("new-site")})
+    coordinated = {site.uid for site in sites if "coordinator" in site.roles}
+    suppliers = sorted(
+        {project.supplier for project in projects if project.uid in coordinated},
+        key=lambda supplier: supplier.name,
+    )
+    context = {"lines": lines, "new_site": address_of("new-site"), "suppliers": suppliers}
+    return render(request, "sites/index.html", context)
 
 
 def _line(site: Site, scene: Scene | None, dates: SiteDates | None) -> SiteLine:

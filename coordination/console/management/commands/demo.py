@@ -5,6 +5,7 @@ import json
 import shutil
 import subprocess
 import sys
+import time
 from argparse import SUPPRESS, ArgumentParser
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -20,9 +21,11 @@ from django.utils import timezone
 
 from coordination.access.actions import send_sign_in_link
 from coordination.access.models import Project
-from coordination.background.running import run_until_idle
+from coordination.background.queries import given_up
+from coordination.background.running import Tried, run_until_idle
 from coordination.console.background_work import WORKS
 from coordination.console.demo.cast import Cast, Troupe, assemble, open_for
+from coordination.console.demo.more_sites import plan_more_sites
 from coordination.console.demo.only_actions import only_actions
 from coordination.console.demo.playing import Player
 from coordination.console.demo.progress import Progress
@@ -58,40 +61,54 @@ class Command(BaseCommand):
         if options["scene"] is not None:
             self._beside(options["scene"], options["now"])
             return
-        folder = settings.VAR / "demo"
+        folder, begun = settings.VAR / "demo", settings.VAR / "demo-begun"
         call_command("migrate", verbosity=0)
         if not Project.objects.exists():
+            begun.touch()
             self._play(folder, timezone.now())
+            begun.unlink()
+        elif begun.exists():
+            raise CommandError(
+                f"A demo was broken off here. Remove {settings.VAR} (nothing else is in it) and begin again."
+            )
         elif not folder.exists():
             raise CommandError(
-                f"{settings.VAR} holds projects that are not the demo's, or a demo that was broken off. "
+                f"{settings.VAR} holds projects that are not the demo's. "
                 "Move it away, or set SILL_VAR to an empty folder for the demo."
             )
         self.stdout.write((folder / "ways-in.txt").read_text().replace("ADDRESS", f"http://{address}"))
         self.stdout.write(f"Papers: {folder}")
+        self.stdout.flush()
         if not no_serve:
             call_command("serve", address=address)
 
     def _play(self, folder: Path, now: datetime) -> None:
-        """One job in this process, the other beside it, so that two processors have work."""
-        self.stdout.write("This plays two whole jobs through the real actions; it takes some minutes.")
+        """One job in this process, the other beside it, and a worker that makes copies and papers meanwhile."""
+        self._say("This plays two whole jobs through the real actions; it takes a few minutes, once.")
         cast = assemble(_before(now))
-        others = [self._started(number, now) for number in range(1, len(SCENES))]
+        others = [
+            self._started("demo", "--scene", str(n), "--now", now.isoformat()) for n in range(1, len(SCENES))
+        ]
+        worker = self._started("work", "--kind", "renditions", "--kind", "reports")
         try:
             told = [self._play_one(cast, SCENES[0], now, watched=True)]
-            self._work()
+            self._say(f"Playing: {SCENES[1].place} (begun beside it)")
             told += [self._ended(process) for process in others]
+            with only_actions():
+                plan_more_sites(cast, now)
+            self._finish_the_work()
         finally:
-            for process in others:
-                process.kill()
-        self._work()
+            for process in (worker, *others):
+                process.terminate()
+            worker.wait(30)
+        self._say("Checking the record and the rules")
         call_command("verify_record", stdout=self.stdout)
         call_command("verify_rules", stdout=self.stdout)
         self._lay_out(folder)
         (folder / "ways-in.txt").write_text(ways_in(cast, told, now))
 
-    def _started(self, number: int, now: datetime) -> "subprocess.Popen[str]":
-        command = [sys.executable, sys.argv[0], "demo", "--scene", str(number), "--now", now.isoformat()]
+    def _started(self, *arguments: str) -> "subprocess.Popen[str]":
+        command = [sys.executable, sys.argv[0], *arguments]
         return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)  # noqa: S603  our own command
 
     def _ended(self, process: "subprocess.Popen[str]") -> Told:
@@ -99,19 +116,34 @@ class Command(BaseCommand):
         if process.returncode:
             raise CommandError(f"One of the jobs was not played to its end; its words stand above. {out}")
         name, tokens, line = json.loads(out.splitlines()[-1])
-        self.stdout.write(line)
+        self._say(line)
         return Told(name, tokens, line)
 
     def _beside(self, number: int, now: datetime) -> None:
         told = self._play_one(assemble(_before(now)), SCENES[number], now, watched=False)
-        self._work()
         self.stdout.write(json.dumps([told.name, told.tokens, told.line]))
 
-    def _work(self) -> None:
-        """Make what is due; two workers at once never make the same thing."""
-        for tried in run_until_idle(WORKS, timezone.now()):
-            if tried.error:
-                raise CommandError(f"{tried.kind} {tried.key}: {tried.error}")
+    def _finish_the_work(self) -> None:
+        """Help the worker until nothing is left; two workers at once never make the same thing."""
+        progress = self._progress("Making papers, mails and small copies of photos")
+
+        def tell(_: Tried) -> None:
+            progress.tell(progress.now + 1, progress.now + 1 + _work_left(), "pieces")
+
+        while _work_left() and not given_up().exists():
+            run_until_idle(WORKS, timezone.now(), tell=tell)
+            time.sleep(0.2)  # the worker may still be at the last one
+        for lease in given_up():
+            raise CommandError(f"{lease.kind} {lease.key}: {lease.error}")
+        progress.done("  all made")
+
+    def _progress(self, title: str, *, watched: bool = True) -> Progress:
+        screen = self.stderr if watched and sys.stderr.isatty() else None
+        return Progress(screen, title, self.stdout if watched else io.StringIO())
+
+    def _say(self, line: str) -> None:
+        self.stdout.write(line)
+        self.stdout.flush()
 
     def _play_one(self, cast: Cast, scene: Scene, now: datetime, *, watched: bool) -> Told:
         with only_actions():
@@ -133,14 +165,14 @@ class Command(BaseCommand):
             )  # fmt: skip
         if change is not None:
             accept_change(troupe.project, coordinator, at, change.uid)
-        screen = self.stderr if watched and sys.stderr.isatty() else None
-        progress = Progress(screen, job.name, self.stdout if watched else io.StringIO())
+        progress = self._progress(f"Playing: {job.name}", watched=watched)
         player = Player(troupe, scene.story, progress.tell)
         player.play(first.date(), now.astimezone(zone).date())
         self._book_the_crew(troupe, max(player.now, at))
         for purpose, holder in (("owner page", cast.people["owner"].name), ("inspection", "Inspector")):
             troupe.tokens[purpose] = troupe.send_to(purpose, holder, max(player.now, at))
-        return Told(job.name, troupe.tokens, progress.done())
+        line = progress.done(f"  {job.name}: {progress.now} of {progress.most} tasks satisfied")
+        return Told(job.name, troupe.tokens, line)
 
     def _book_the_crew(self, troupe: Troupe, at: datetime) -> None:
         """The first visit is booked for a few days after the plan's earliest, where it is still to come."""
@@ -168,6 +200,10 @@ class Command(BaseCommand):
                 shutil.copy(path_of(paper.blob), place / name)
 
 
+def _work_left() -> int:
+    return sum(len(list(work.find(timezone.now()))) for work in WORKS)
+
+
 def _before(now: datetime) -> datetime:
     """When the cast has come together: before the first job begins."""
     return now - timedelta(days=max(scene.days_ago for scene in SCENES) + 1)
@@ -182,7 +218,7 @@ def ways_in(cast: Cast, told: list[Told], now: datetime) -> str:
     lines = ["", "Ways in (each opens without a password):"]
     for role in ("coordinator", "contractor", "lift crew"):
         person = cast.people[role]
-        token = send_sign_in_link(person, now, minutes=60 * 24 * 30, once=False)
+        token = send_sign_in_link(person, now, minutes=60 * 24 * 365, once=False)
         lines.append(f"  {role:14} {person.name:20} ADDRESS/l/{token}")
     for job in told:
         lines += ["", job.name]

@@ -64,6 +64,8 @@ TABLE: Mapping[str, Mapping[str, str]] = {
     "revoke a link": {"coordinator": "any", "contractor": "any"},
     "set a date": {"coordinator": "any", "contractor": "any"},
     "book a visit": {"coordinator": "any"},
+    "sign the site-ready statement": {"contractor": "any"},
+    "log a call": {"coordinator": "any"},
     "level the crews": {"coordinator": "any"},
     # work
     "start a task": {"coordinator": "any", "contractor": "any", "lift crew": "own", "subcontractor": "own"},

@@ -18,6 +18,10 @@ SENTENCES: Mapping[str, str | Promise] = {
     "lag out of range": _("A lag lies between %(most)s days before and %(most)s days after."),
     "link closes a ring": _("This would close a ring: the second task is waited for by the first already."),
     "linked already": _("These two are linked already; take that link back first."),
+    "notice out of range": _("Days of notice lie between 0 and %(most)s."),
+    "nobody called": _("Say who was called, in no more than 160 characters."),
+    "no such outcome": _("Say what came of the call: %(choices)s."),
+    "call key used": _("This page is out of date. Open today’s calls again."),
     # the contractor's own days, from a file
     "file without lines": _("The file has no lines. Download the table, fill in the days, and send that."),
     "file too large": _("The file is larger than %(most)s kB; a table of days is much smaller."),

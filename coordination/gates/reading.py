@@ -4,7 +4,7 @@ A cleared gate stands for exactly this. It reopens when the digest moves, and fo
 """
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from coordination.gates.holding import Holding
@@ -36,11 +36,15 @@ class Reading:
         """Everything the gate's conditions read, in an order of its own."""
         clearing = self.holding.standing_clearing(gate)
         until = clearing.event.seq if clearing else None
-        conditions = [
-            [row.kind, self._identity(row), self._of_condition(row, until)]
-            for row in self.holding.conditions_of[gate.pk]
-        ]
-        return {"gate": gate.key, "conditions": sorted(conditions, key=lambda item: item[:2])}
+        return {
+            "gate": gate.key,
+            "conditions": self.of_conditions(self.holding.conditions_of[gate.pk], until),
+        }
+
+    def of_conditions(self, rows: Iterable[Condition], until: int | None = None) -> list[list[Any]]:
+        """What these conditions read, in an order of its own."""
+        conditions = [[row.kind, self._identity(row), self._of_condition(row, until)] for row in rows]
+        return sorted(conditions, key=lambda item: item[:2])
 
     def of_task(self, task: Task, until: int | None = None) -> Values:
         """Whether a task is accepted, under which terms, by which evidence, and with which answers."""

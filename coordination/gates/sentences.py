@@ -114,6 +114,8 @@ VERBS: Words = {
     "concession lapsed": _("a concession ran out"),
     "gate signed": _("signed"),
     "gate cleared": _("cleared the gate"),
+    "visit confirmed": _("let the crew come"),
+    "site-ready statement signed": _("signed the site-ready statement"),
     "gates reopened": _("reopened gates"),
     "plan accepted": _("accepted a change of plan"),
 }
@@ -134,6 +136,9 @@ REASONS: Words = {
     "say why withdrawn": _("Say why it is withdrawn."),
     "say why ended": _("Say why the concession is taken back."),
     "say what is signed": _("Say what you sign for."),
+    "statement moved on": _("Something on this page has changed since you opened it: read it again, then sign."),
+    "no statement signed": _("The general contractor has not signed the site-ready statement for this day."),
+    "statement does not count": _("The signed site-ready statement does not count any more: it is signed again."),
     "nothing handed in": _("Nothing was handed in for %(subject)s."),
     "not accepted yet": _("%(subject)s is not accepted; there is nothing to take back."),
     "reviewed already": _("%(name)s reviewed %(subject)s already: %(outcome)s."),

@@ -28,6 +28,8 @@ send a link                       A           A          -         -            
 revoke a link                     A           A          -         -             -     -
 set a date                        A           A          -         -             -     -
 book a visit                      A           -          -         -             -     -
+sign the site-ready statement     -           A          -         -             -     -
+log a call                        A           -          -         -             -     -
 level the crews                   A           -          -         -             -     -
 start a task                      A           A          O         O             -     -
 hand in evidence                  A           A          O         O             -     -

@@ -8,12 +8,14 @@ from coordination.gates.actions.reviewing import review_requirement, take_back_a
 from coordination.gates.actions.settling import accept_change, lapse_concessions, reopen_moved_gates
 from coordination.gates.actions.signing import sign_gate
 from coordination.gates.actions.starting import start_task
+from coordination.gates.actions.visiting import confirm_visit, sign_site_ready
 from coordination.gates.actions.withdrawing import withdraw_evidence
 
 __all__ = [
     "accept_change",
     "answer_handoff",
     "clear_gate",
+    "confirm_visit",
     "end_concession",
     "grant_concession",
     "lapse_concessions",
@@ -21,6 +23,7 @@ __all__ = [
     "reopen_moved_gates",
     "review_requirement",
     "sign_gate",
+    "sign_site_ready",
     "start_task",
     "take_back_acceptance",
     "withdraw_evidence",

@@ -27,6 +27,8 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
     "concession ended": ("grant a concession",),
     "gate signed": ("sign a gate",),
     "gate cleared": ("clear a gate",),
+    "visit confirmed": ("book a visit",),
+    "site-ready statement signed": ("sign the site-ready statement",),
 }
 OF_THE_PROGRAM = frozenset({"concession lapsed", "gates reopened"})
 

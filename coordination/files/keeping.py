@@ -74,19 +74,24 @@ class Arrival:
     size: int
 
     def keep(self, media_type: str) -> Blob:
-        """Give the file its place and its row. The same bytes twice are stored once; a damaged one is healed."""
+        """Give the file its place and its row. The same bytes twice are stored once; a damaged one is healed.
+
+        The file's own time is when its bytes last came: whoever lets go what nobody claimed leaves young ones alone.
+        """
         place = place_of(self.supplier, self.sha256)
         make_folder(place.parent)
-        if not place.exists() or digest(place) != self.sha256:
-            os.replace(self.path, place)
-        # Also where nothing was renamed: who did it a moment ago may not have come to this line yet.
-        for folder in place.parents[:3]:
-            sync_folder(folder)
-        blob, _ = Blob.objects.get_or_create(
-            supplier=self.supplier,
-            sha256=self.sha256,
-            defaults={"size": self.size, "media_type": media_type},
-        )
+        with _locked(fcntl.LOCK_SH):
+            if not place.exists() or digest(place) != self.sha256:
+                os.replace(self.path, place)
+            os.utime(place)
+            # Also where nothing was renamed: who did it a moment ago may not have come to this line yet.
+            for folder in place.parents[:3]:
+                sync_folder(folder)
+            blob, _ = Blob.objects.get_or_create(
+                supplier=self.supplier,
+                sha256=self.sha256,
+                defaults={"size": self.size, "media_type": media_type},
+            )
         return blob
 
 
@@ -176,6 +181,23 @@ def sync_folder(folder: Path) -> None:
     handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
     try:
         os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def alone() -> contextlib.AbstractContextManager[None]:
+    """Nobody gives a file its place and its row within the block: for whoever takes both away."""
+    return _locked(fcntl.LOCK_EX)
+
+
+@contextlib.contextmanager
+def _locked(kind: int) -> Iterator[None]:
+    """Many may keep at once, one alone may let go. The lock falls with its process."""
+    make_folder(_incoming())
+    handle = os.open(_incoming(), os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        fcntl.flock(handle, kind)
+        yield
     finally:
         os.close(handle)
 

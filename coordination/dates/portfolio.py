@@ -35,6 +35,8 @@ TOGETHER: Final[Mapping[str, tuple[str, ...]]] = {
     "joint-pretest": ("electrical", "fire alarm", "general contractor"),
     "acceptance": ("lift", "fire alarm", "general contractor"),
 }
+# Work of the lift crew that belongs to no visit's list is done on the visit that it leads to or follows.
+ON_THE_VISIT: Final[Mapping[str, str]] = {"door-space": "return", "handover": "inspection"}
 PAPER = "paper"
 NOT_ON_SITE = frozenset({"authority", "maker"})
 # A day's drive (common practice, no source): roads are longer than the straight line, short ones cost no day.
@@ -204,7 +206,8 @@ class _Site:
         ]
 
     def trips(self) -> dict[str, str]:
-        visit_of = {entry: visit for visit, entries in WORK.items() for entry in entries}
+        listed = {entry: visit for visit, entries in WORK.items() for entry in entries}
+        visit_of = {**listed, **ON_THE_VISIT}
         return {
             key: f"{self.uid}/{visit}"
             for key in self.calls

@@ -26,7 +26,8 @@ from coordination.projects.job_file import read_job
 JOBS = Path(settings.BASE_DIR) / "fixtures" / "facts"
 # job file, the day on which it begins counted from today, where it is
 SITES: Final = (("boat-sheds", -56, Point(44.48, -73.22)), ("millrace-house", -42, Point(43.61, -72.97)))
-CREWS: Final = (("Marguerite’s crew", 2, "Little Harrow"), ("Second crew", 2, "Little Harrow"))
+# name, people, days from now on which it is away: the second one learns a new model at the maker's
+CREWS: Final = (("Marguerite’s crew", 2, range(0)), ("Second crew", 2, range(125, 165)))
 HOME = Point(44.26, -72.58)
 
 
@@ -36,8 +37,10 @@ def plan_more_sites(cast: Cast, now: datetime) -> None:
         _plan(cast, name, now + timedelta(days=begin), point)
     coordinator = coordinator_of(cast.people["coordinator"], cast.supplier.uid, now)
     company = next(c for trade, c in trades_with_companies(coordinator) if trade == "lift")
-    for name, people, home in CREWS:
-        enter_crew(coordinator, now, CrewInput(company.uid, "lift", name, people, home, HOME))
+    for name, people, away in CREWS:
+        days = [now.date() + timedelta(days=n) for n in away]
+        told = CrewInput(company.uid, "lift", name, people, "Little Harrow", HOME, away=days)
+        enter_crew(coordinator, now, told)
     ask_for_levelling(coordinator, now, seconds=1, today=now.date())
 
 

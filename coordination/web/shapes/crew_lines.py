@@ -67,7 +67,7 @@ class Plan:
     row: Levelling
     under_way: bool
     stopping: bool
-    stays: tuple[Stay, ...] = ()
+    crews: tuple[tuple[str, tuple[Stay, ...]], ...] = ()
     sites: tuple[SiteLine, ...] = ()
     wishes: tuple[WishLine, ...] = ()
     given_up: tuple[str, ...] = ()
@@ -103,7 +103,10 @@ class _Telling:
             row,
             under_way,
             plan.stopping,
-            stays=tuple(stays),
+            crews=tuple(
+                (self.crew(uid), tuple(stay for stay in stays if stay.crew == uid))
+                for uid in self.given["crews"]
+            ),
             sites=tuple(map(self._site, self.given["sites"])),
             wishes=tuple(self._wishes()),
             given_up=tuple(self._task(key) for key in told["given_up"]),
@@ -208,7 +211,7 @@ class _Telling:
             Bar(
                 key=str(number),
                 trade=stay.crew,
-                name=f"{stay.site}: {stay.what}",
+                name=f"{stay.site.partition(',')[0]}: {stay.what}",
                 start=float((stay.first - first).days),
                 end=float((stay.last - first).days + 1),
                 manner="critical" if stay.booked else "planned",

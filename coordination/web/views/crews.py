@@ -169,7 +169,6 @@ def _show(
         "missing": None,
         "sheet": mark_safe(time_chart(chart, "sheet", prefix="crews")) if chart else "",
         "phone": mark_safe(time_chart(chart, "phone", prefix="crewsphone")) if chart else "",
-        "crews": dict(chart.trades) if chart else {},
         "has_crews": Crew.objects.filter(supplier=supplier, ended_at__isnull=True).exists(),
     }
     return render(request, "crews/show.html", context, status=422 if form else 200)

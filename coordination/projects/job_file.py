@@ -204,27 +204,24 @@ class _Reading:
                 yield kind, self._particulars(f"authority.{kind}", told)
 
     def _particulars(self, key: str, told: dict[str, Any]) -> AuthorityInput:
-        inspections, permit_on, phone = (
-            told.get("inspections", []),
-            told.get("permit_on"),
-            told.get("phone", ""),
-        )
+        inspections, permit_on = told.get("inspections", []), told.get("permit_on")
         if not isinstance(inspections, list) or not all(
-            isinstance(i, str) and i.strip() for i in inspections
+            isinstance(name, str) and name.strip() for name in inspections
         ):
             self._fault(
                 f"{key}.inspections", _("is not a list of names"), _("write %s") % '["rough-in", "final"]'
             )
-            inspections = []
+        elif "inspections" in told:
+            told["inspections"] = tuple(inspections)
         if permit_on is not None and type(permit_on) is not date:
             self._fault(
                 f"{key}.permit_on", _("%r is not a date") % (permit_on,), _("write it as %s") % "2027-02-01"
             )
-            permit_on = None
-        if not isinstance(phone, str):
-            self._fault(f"{key}.phone", _("%r is not a text") % (phone,), _("write it in quotation marks"))
-            phone = ""
-        return AuthorityInput(phone, permit_on, tuple(inspections))
+        if not isinstance(told.get("phone", ""), str):
+            self._fault(
+                f"{key}.phone", _("%r is not a text") % (told["phone"],), _("write it in quotation marks")
+            )
+        return AuthorityInput(**told)
 
     def _working_days(self) -> Iterator[tuple[str, WorkingDays]]:
         tables = self.content.pop("working_days", {})

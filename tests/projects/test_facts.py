@@ -271,6 +271,29 @@ def test_authorities_follow_their_facts_and_keep_what_is_no_fact(cast):
     assert (row.permit, row.phone) == ("E-118", "555-0160")
 
 
+def test_particulars_that_are_not_given_stay(cast):
+    def say(**told):
+        set_authority(
+            cast.project, cast.visitor("contractor"), AT, "fire", particulars=AuthorityInput(**told)
+        )
+        row = Authority.objects.get(project=cast.project)
+        return row.phone, row.permit_on, row.inspections
+
+    day = date(2026, 2, 20)
+    assert say(phone=" 555-0160 ", inspections=("rough-in ", "final")) == (
+        "555-0160",
+        None,
+        ["rough-in", "final"],
+    )
+    assert say(permit_on=day) == ("555-0160", day, ["rough-in", "final"])
+    before = Event.objects.count()
+    assert say() == ("555-0160", day, ["rough-in", "final"])
+    assert say(phone="555-0160", permit_on=day) == ("555-0160", day, ["rough-in", "final"])
+    assert Event.objects.count() == before
+    assert say(phone="", permit_on=None, inspections=()) == ("", None, [])
+    assert Event.objects.count() == before + 1
+
+
 def test_an_authority_that_does_not_exist_or_has_a_nameless_inspection_is_refused(cast):
     before = Event.objects.count()
     with pytest.raises(FactsRefused):

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Any
+from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from coordination.access.deciding import deciding
@@ -22,16 +22,33 @@ from coordination.record.actions import Pen
 from coordination.record.models import Event
 from coordination.siteprep.facts import Fact, Facts
 
+KEEP: Final[Any] = object()
 SAID = ("state", "value", "typed", "said_by", "source")
 
 
 @dataclass(frozen=True)
 class AuthorityInput:
-    """What is known of an authority besides its facts: phone, the permit's date, inspections in order."""
+    """What is known of an authority besides its facts: phone, the permit's date, inspections in order.
 
-    phone: str = ""
-    permit_on: date | None = None
-    inspections: tuple[str, ...] = ()
+    What is not given stays as it is; an empty text, None and an empty list take back what was said.
+    """
+
+    phone: str = KEEP
+    permit_on: date | None = KEEP
+    inspections: tuple[str, ...] = KEEP
+
+    def beside(self, row: Authority | None) -> dict[str, Any]:
+        """Everything as it stands with this said, as JSON."""
+        day = self.permit_on if self.permit_on is not KEEP else row.permit_on if row else None
+        return {
+            "phone": self.phone.strip() if self.phone is not KEEP else row.phone if row else "",
+            "permit_on": day.isoformat() if day else None,
+            "inspections": [name.strip() for name in self.inspections]
+            if self.inspections is not KEEP
+            else list(row.inspections)
+            if row
+            else [],
+        }
 
 
 @dataclass
@@ -187,12 +204,9 @@ def _new_particulars(entering: _Entering) -> dict[str, dict[str, Any]]:
     rows = {row.kind: row for row in Authority.objects.filter(project=entering.project)}
     found = {}
     for kind, told in entering.authorities.items():
-        row = rows.get(kind)
-        standing = (row.phone, row.permit_on, tuple(row.inspections)) if row else ("", None, ())
-        if (told.phone.strip(), told.permit_on, told.inspections) != standing:
-            day = told.permit_on.isoformat() if told.permit_on else None
-            inspections = list(told.inspections)
-            found[kind] = {"phone": told.phone.strip(), "permit_on": day, "inspections": inspections}
+        wanted = told.beside(rows.get(kind))
+        if wanted != AuthorityInput().beside(rows.get(kind)):
+            found[kind] = wanted
     return found
 
 
@@ -208,7 +222,11 @@ def _refuse_authorities(authorities: Mapping[str, AuthorityInput]) -> None:
         for kind in authorities
         if kind not in Authority.KINDS
     ]
-    nameless = [kind for kind, told in authorities.items() if not all(map(str.strip, told.inspections))]
+    nameless = [
+        kind
+        for kind, told in authorities.items()
+        if told.inspections is not KEEP and not all(map(str.strip, told.inspections))
+    ]
     if reasons or nameless:
         raise DatesRefused(*reasons, *(Reason("inspection without a name", {"kind": k}) for k in nameless))
 

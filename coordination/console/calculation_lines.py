@@ -24,11 +24,43 @@ def explanation(calculation: Calculation) -> Iterator[Line]:
     told = calculation.explain()
     yield 0, f"{told['name']}: {told['about']}"
     yield from titled(_("INPUTS"), [(0, told["lengths"]), *_inputs(told["inputs"])])
-    yield from titled(_("RESULTS"), [(0, told["results about"]), *((0, name) for name in told["results"])])
+    results = [(0, told["results about"]), (0, told["results note"]), (0, _("In the example below:"))]
+    yield from titled(_("RESULTS"), [*results, *((1, line) for line in _of_example(told))])
     yield from titled(_("RULES"), [(0, told["rules"])])
     yield from titled(_("SOURCES"), ((0, _source(source)) for source in told["sources"]))
     example = as_json_text(told["example"]).splitlines()
     yield from titled(_("EXAMPLE"), ((len(line) - len(line.lstrip()), line.strip()) for line in example))
+
+
+def _of_example(told: Mapping[str, Any]) -> Iterator[str]:
+    """Each result by name, with what the example gives for it."""
+    for name in told["results"]:
+        found = told["example result"][name]
+        yield f"{name}: {_short(found)}"
+
+
+def _short(found: Any) -> str:
+    if isinstance(found, Mapping) and "amount" in found:
+        if "in" in found:
+            return f"{found['in']:g} in"
+        amount = found["amount"]
+        shown = f"{amount:g}" if isinstance(amount, int | float) and not isinstance(amount, bool) else amount
+        return f"{shown} {found['unit']}".strip()
+    if isinstance(found, list):
+        first = found[0] if found else None
+        if isinstance(first, Mapping) and "outcome" in first:
+            return "; ".join(_finding(each) for each in found)
+        names = ", ".join(first) if isinstance(first, Mapping) else ", ".join(map(str, found))
+        return _("list of %(number)s: %(names)s") % {"number": len(found), "names": names}
+    return (
+        ", ".join(f"{key} {_short(each)}" for key, each in found.items())
+        if isinstance(found, Mapping)
+        else str(found)
+    )
+
+
+def _finding(found: Mapping[str, Any]) -> str:
+    return " ".join(filter(None, (found["key"], found["subject"]))) + f" = {found['outcome']}"
 
 
 def _inputs(inputs: Mapping[str, Mapping[str, Any]]) -> Iterator[Line]:

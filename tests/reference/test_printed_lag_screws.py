@@ -93,7 +93,6 @@ def test_combined_load_lies_between_both():
 @pytest.mark.parametrize(
     ("size", "plate", "depth"),
     [
-        ("5/8", "14 gauge", 5),
         ("1/4", "10 gauge", 2),
         ("1/2", "1/4 in A36", Fraction("1.9")),
         ("7/16", "14 gauge", 4),

@@ -7,6 +7,7 @@ unit ("14 in", "9' 4 1/2\\"", "2857 mm") or, with the key ``length_unit``, as pl
 
 import dataclasses
 import datetime
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import MISSING, dataclass
 from fractions import Fraction
@@ -17,6 +18,36 @@ from coordination.siteprep.calculations.measures import LENGTHS, MeasureError, k
 I = TypeVar("I", bound="Inputs")  # noqa: E741
 
 SMALLEST_BARE_LENGTH = 100_000
+
+
+# Short names of choices, written without spaces and hyphens.
+SHORT_NAMES: Mapping[str, str] = {
+    "lu/la": "limited use",
+    "lula": "limited use",
+    "residence": "private residence",
+    "residential": "private residence",
+    "vpl": "enclosed platform",
+    "sp": "southern pine",
+    "syp": "southern pine",
+    "dfl": "douglas fir-larch",
+    "douglasfir": "douglas fir-larch",
+    "hf": "hem-fir",
+    "spf": "spruce-pine-fir",
+    "spfs": "spruce-pine-fir south",
+    "14ga": "14 gauge",
+    "11ga": "11 gauge",
+    "type1": "type I",
+    "type3": "type III",
+    "i": "type I",
+    "iii": "type III",
+    "arrhenius": "equivalent age",
+    "timedelayfuse": "dual-element fuse",
+    "dualelement": "dual-element fuse",
+    "nontimedelay": "non-time-delay fuse",
+    "breaker": "inverse-time breaker",
+    "circuitbreaker": "inverse-time breaker",
+}
+YES_OR_NO: Mapping[str, bool] = {"yes": True, "true": True, "no": False, "false": False}
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,12 +226,26 @@ def _whole(nanometres: Fraction) -> int:
 
 
 def _choice(spec: Spec, given: object, length_unit: str) -> str:
-    if given not in spec.choices:
-        raise MeasureError("is not one of the choices")
-    return str(given)
+    """One of the choices, as people write it: without regard to capitals, spaces, hyphens; by its short name."""
+    if given in spec.choices:
+        return str(given)
+    if isinstance(given, str | int) and not isinstance(given, bool):
+        written = _bare(str(given))
+        meant = {written, _bare(SHORT_NAMES.get(written, written))}
+        for choice in spec.choices:
+            if _bare(choice) in meant:
+                return choice
+    raise MeasureError("is not one of the choices")
+
+
+def _bare(text: str) -> str:
+    bare = re.sub(r"[\s_#\"-]|awg|^iso", "", text.lower())
+    return re.sub(r"(?<=\d)in(ch)?$", "", bare)
 
 
 def _flag(spec: Spec, given: object, length_unit: str) -> bool:
+    if isinstance(given, str) and given.strip().lower() in YES_OR_NO:
+        return YES_OR_NO[given.strip().lower()]
     if not isinstance(given, bool):
         raise MeasureError("is neither true nor false")
     return given

@@ -47,6 +47,7 @@ UNITS: Mapping[str, Mapping[str, Fraction]] = {
     },
     "light": {"lx": Fraction(1), "fc": Fraction("10.763910416709722")},
     "duration": {"h": Fraction(1), "min": Fraction(1, 60), "s": Fraction(1, 3600), "d": Fraction(24)},
+    "age": {"h": Fraction(1), "d": Fraction(24), "min": Fraction(1, 60)},
     "seconds": {"s": Fraction(1), "min": Fraction(60)},
     "viscosity": {"cSt": Fraction(1), "mm2/s": Fraction(1)},
     "dynamic viscosity": {"mPa.s": Fraction(1), "cP": Fraction(1), "Pa.s": Fraction(1000)},
@@ -64,6 +65,17 @@ LENGTHS: Mapping[str, Fraction] = {
     "cm": Fraction(10_000_000),
     "m": Fraction(1_000_000_000),
 }
+# What else people write for a unit; capitals do not count.
+ALSO_WRITTEN: Mapping[str, str] = {
+    "volt": "V", "volts": "V", "amp": "A", "amps": "A", "ampere": "A", "amperes": "A", "horsepower": "hp",
+    "lbs": "lb", "pound": "lb", "pounds": "lb", "kips": "kip", "lux": "lx", "footcandle": "fc", "footcandles": "fc",
+    "foot-candles": "fc", "hour": "h", "hours": "h", "hr": "h", "hrs": "h", "minute": "min", "minutes": "min",
+    "second": "s", "seconds": "s", "sec": "s", "day": "d", "days": "d", "gallon": "gal", "gallons": "gal",
+    "liter": "L", "liters": "L", "litre": "L", "litres": "L", "lpm": "L/min", "gph": "gal/h", "gal/hr": "gal/h",
+    "m³": "m3", "m³/h": "m3/h", "ft³": "ft3", "cu ft": "ft3", "mm²/s": "mm2/s", "kg/m³": "kg/m3", "lb/ft³": "lb/ft3",
+    "pcf": "lb/ft3", "mpa·s": "mPa.s", "mpa*s": "mPa.s", "pa·s": "Pa.s", "pa*s": "Pa.s", "percent": "%", "°": "deg",
+    "degree": "deg",
+}  # fmt: skip
 _NUMBER = re.compile(r"([+-]?)(?:(\d+)[ -])?(\d+/\d+|\d[\d,]*(?:\.\d+)?|\.\d+)\s*(.*)")
 
 
@@ -81,9 +93,12 @@ def read_measure(given: object, kind: str) -> Fraction:
         return _celsius(number, unit)
     factors = UNITS[kind]
     if unit == "":
+        if kind == "age" and number:
+            raise MeasureError('has no unit; write "7 d" or "168 h"')
         return number
+    meant = {unit.lower(), ALSO_WRITTEN.get(unit.lower(), unit).lower()}
     for name, factor in factors.items():
-        if unit.lower() == name.lower():
+        if name.lower() in meant:
             return number * factor
     raise MeasureError(
         f"unit {unit!r} is not known here, use {', '.join(factors) or 'a number without unit'}"

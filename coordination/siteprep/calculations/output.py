@@ -1,4 +1,4 @@
-"""Results as plain JSON values. Lengths are shown in nanometres, millimetres and inches."""
+"""Results as plain JSON values. Lengths are shown in nanometres, millimetres and inches, others in both systems."""
 
 import dataclasses
 import datetime
@@ -7,6 +7,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, get_type_hints
 
+from coordination.siteprep.calculations.measures import GALLON_IN_LITRE, PSI_IN_PASCAL
 from coordination.siteprep.calculations.values import (
     NANOMETRES_PER_INCH,
     NANOMETRES_PER_MILLIMETRE,
@@ -57,11 +58,32 @@ def _plain(result: object) -> Any:
     return result
 
 
+# Kept unit -> the unit shown beside it, and the factor to it.
+BESIDE: Mapping[str, tuple[str, Fraction]] = {
+    "psi": ("kPa", PSI_IN_PASCAL / 1000),
+    "psi per 100 ft": ("kPa per m", PSI_IN_PASCAL / 1000 / Fraction("30.48")),
+    "ft2": ("m2", Fraction("0.09290304")),
+    "in2": ("mm2", Fraction("645.16")),
+    "L": ("gal", 1 / GALLON_IN_LITRE),
+    "L/min": ("gpm", 1 / GALLON_IN_LITRE),
+    "lx": ("fc", 1 / Fraction("10.763910416709722")),
+    "m/s": ("ft/min", 1 / Fraction("0.00508")),
+}
+
+
+def _beside(amount: Any, unit: str) -> dict[str, float]:
+    """The amount in the other system, where readers of both want it."""
+    if unit not in BESIDE or isinstance(amount, bool | str):
+        return {}
+    name, factor = BESIDE[unit]
+    return {name: float(Fraction(amount) * factor)}
+
+
 def _amount(amount: Any, unit: str) -> dict[str, Any]:
     if amount is None:
         return {"amount": "unknown", "unit": "nm" if unit == "length" else unit}
     if unit != "length":
-        return {"amount": _plain(amount), "unit": unit}
+        return {"amount": _plain(amount), "unit": unit, **_beside(amount, unit)}
     return {
         "amount": _plain(amount),
         "unit": "nm",

@@ -56,6 +56,8 @@ class Calculation:
             "inputs": _inputs(self.inputs),
             "results": {f.name: str(f.type) for f in dataclasses.fields(self.result)},
             "results about": _paragraphs(self.result.__doc__),
+            "results note": RESULTS_NOTE,
+            "example result": self.run(self.example),
             "sources": [as_json(source) for source in self.sources],
             "example": self.example,
         }
@@ -64,7 +66,15 @@ class Calculation:
 LENGTHS_NOTE = (
     'Write lengths with their unit ("14 in", "9\' 4 1/2\\"", "2857 mm", "2.857 m"), or give the key '
     '"length_unit" (in, ft, mm, cm, m) and plain numbers. Other measures are plain numbers in the unit '
-    'shown or texts with a unit. An input that may be unknown is left out, null or "unknown".'
+    'shown or texts with a unit. An input that may be unknown is left out, null or "unknown". Units and '
+    "choices are read without regard to capitals; choices also without spaces and hyphens, and by the short "
+    "names of the trade (LU/LA, SPF, DF-L). true and false may be yes and no."
+)
+RESULTS_NOTE = (
+    'A value is {"amount", "unit", "source"}; "unknown" as an amount means that an input is missing, and a '
+    "finding names which. Lengths are whole nanometres with mm and in beside them, pressures and forces have their "
+    'SI value beside them. A finding has a key, an outcome ("met", "not met", "warning", "unknown"), what was found, '
+    "the limit, and the source of the limit. Nothing outside a printed table is extrapolated: it is refused by name."
 )
 
 
@@ -92,10 +102,16 @@ def _explained(spec: Spec, default: object) -> dict[str, Any]:
     elif default is None:
         shown["may be unknown"] = True
     else:
-        shown["default"] = _limit(spec, default) if isinstance(default, int | Fraction) else as_json(default)
+        shown["default"] = _default(spec, default)
     if spec.of is not None:
         shown["fields"] = _inputs(spec.of)
     return shown
+
+
+def _default(spec: Spec, default: Any) -> Any:
+    if isinstance(default, tuple) and spec.kind == "length":
+        return [_limit(spec, each) for each in default]
+    return _limit(spec, default) if isinstance(default, int | Fraction) else as_json(default)
 
 
 def _limit(spec: Spec, limit: Any) -> Any:

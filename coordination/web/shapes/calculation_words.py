@@ -172,6 +172,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
         "drawing_revision": (_("Revision of the drawing"), _("Revision of that drawing.")),
     },
     "backing": {
+        "code_set": (_("Code set"), _("Code set of the project.")),
         "height": (_("Height"), _("Height of the backing, lower end to upper end.")),
         "material": (_("Section of one ply"), _("Section of one ply.")),
         "plies": (_("Plies"), _("Plies of one built-up backing.")),
@@ -243,6 +244,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
         "square_limit": (_("Limit on diagonals"), _("Greatest difference of diagonals, from the drawing.")),
     },
     "machine_room": {
+        "code_set": (_("Code set"), _("Code set of the project.")),
         "room_width": (_("Room, west to east"), _("Clear inside, west to east.")),
         "room_depth": (_("Room, south to north"), _("Clear inside, south to north.")),
         "door": (_("Door"), _("The room’s door.")),
@@ -304,6 +306,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
         "extinguisher": (_("Extinguisher"), _("A class ABC extinguisher in date hangs near the door.")),
     },
     "electrical": {
+        "code_set": (_("Code set"), _("Code set of the project.")),
         "phases": (_("Phases"), _("1 or 3 phases.")),
         "volts": (_("Volts between lines"), _("Supply voltage between lines.")),
         "horsepower": (_("Motor power"), _("Rated power of the motor.")),
@@ -313,6 +316,10 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
         "duty": (_("Duty"), _("Duty the circuit is sized for.")),
         "protection": (_("Protection"), _("Branch-circuit short-circuit protection.")),
         "terminals": (_("Terminals"), _("Terminal rating; unmarked terminals count as 60 C up to 100 A.")),
+        "conductor": (
+            _("Conductor that is run"),
+            _("AWG size that is run, instead of the least that carries the amps."),
+        ),
         "one_way_length": (_("Length of the run"), _("One-way length of the run.")),
         "allowed_drop": (_("Allowed voltage drop"), _("Voltage drop taken as allowed, in percent.")),
         "nipple": (_("Conduit is a nipple"), _("The conduit is a nipple of not over 24 in.")),
@@ -333,6 +340,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
         ),
     },
     "concrete": {
+        "code_set": (_("Code set"), _("Code set of the project.")),
         "cement": (_("Cement"), _("Cement.")),
         "cure": (_("Cure"), _("Cure.")),
         "design_strength": (_("28-day strength"), _("Specified 28-day strength.")),
@@ -342,7 +350,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
                 "Share of the design strength needed for loading, in percent (75 is a placeholder of practice)."
             ),
         ),
-        "age": (_("Age"), _("Age to tell the strength at, in hours unless written in days.")),
+        "age": (_("Age"), _("Age to tell the strength at, with its unit: 7 d or 168 h.")),
         "pour_date": (_("Pour date"), _("Day of the pour.")),
         "method": (_("How temperature is counted"), _("How temperature is counted.")),
         "history": (_("Temperatures since the pour"), _("Temperature from the pour on, in order.")),
@@ -374,6 +382,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
         "plate.load": (_("Factored load"), _("Factored load on the plate, from the job’s drawing.")),
     },
     "alarm": {
+        "code_set": (_("Code set"), _("Code set of the project.")),
         "lift_class": (_("Class of {lift}"), _("Class of {lift}.")),
         "landings": (_("Landings, from the bottom up"), _("Names of the landings from the bottom up.")),
         "designated": (_("Designated landing"), _("Designated landing of recall.")),
@@ -434,6 +443,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
         "sleeve_clearance": (_("Room in a sleeve"), _("Clear space around the line inside a sleeve.")),
     },
     "enclosure": {
+        "code_set": (_("Code set"), _("Code set of the project.")),
         "storeys": (_("{Stories} connected"), _("{Stories} connected, basements counted.")),
         "floor_ratings": (
             _("Ratings of the floors"),
@@ -474,6 +484,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
         "hours_warm_before": (_("Warm for"), _("How long it has been at least 50 F there.")),
     },
     "accessibility": {
+        "code_set": (_("Code set"), _("Code set of the project.")),
         "lift_class": (_("Class of {lift}"), _("Class of {lift}.")),
         "existing": (_("Existing car"), _("An existing car is altered.")),
         "door_side": (_("Side of the car door"), _("Side of the car with the door.")),
@@ -569,6 +580,7 @@ FIELDS: Mapping[str, Mapping[str, tuple[Words, Words]]] = {
 # Choices that are words. Sizes, grades and editions stand as they are.
 CHOICES: Mapping[str, Words] = {
     "limited use": pgettext_lazy("calculation", "limited use"),
+    "enclosed platform": _("enclosed platform"),
     "private residence": pgettext_lazy("calculation", "private residence"),
     "14 gauge": pgettext_lazy("calculation", "14 gauge"),
     "11 gauge": pgettext_lazy("calculation", "11 gauge"),

@@ -4,7 +4,9 @@ Lengths in nanometres, areas in square feet, loads in pounds.
 """
 
 from dataclasses import dataclass
+from fractions import Fraction
 
+from coordination.siteprep.calculations.accessibility import en
 from coordination.siteprep.calculations.accessibility.inputs import (
     CLASSES,
     AccessibilityInputs,
@@ -28,7 +30,9 @@ from coordination.siteprep.calculations.accessibility.readings import (
 from coordination.siteprep.calculations.accessibility.sources import (
     CAR_LIMITED_USE,
     CAR_RESIDENCE,
-    SOURCES,
+)
+from coordination.siteprep.calculations.accessibility.sources import (
+    SOURCES as US_SOURCES,
 )
 from coordination.siteprep.calculations.values import Finding, Value
 
@@ -68,8 +72,10 @@ def calculate(inputs: AccessibilityInputs) -> AccessibilityResult:
 
     A limit exactly reached is met. Missing inputs give "unknown".
 
-    Source: 2010 ADA Standards 407 to 409; ASME A17.1 5.2, 5.3 and 2.16.1.
+    Source: 2010 ADA Standards 407 to 409; ASME A17.1 5.2, 5.3 and 2.16.1; EN 81-20, 81-41 and 81-70.
     """
+    if inputs.code_set == "EN":
+        return _under_en(inputs)
     area = car_area(inputs.car_width, inputs.car_depth)
     rule, car_findings = car(inputs, area)
     residence = inputs.lift_class == "private residence"
@@ -100,6 +106,23 @@ def calculate(inputs: AccessibilityInputs) -> AccessibilityResult:
     )
 
 
+def _under_en(inputs: AccessibilityInputs) -> AccessibilityResult:
+    """Areas in square metres; the rule is the largest car type that the car holds."""
+    width, depth = inputs.car_width, inputs.car_depth
+    area = None if width is None or depth is None else Fraction(width * depth, 10**18)
+    platform = inputs.lift_class == "enclosed platform" and area is not None
+    return AccessibilityResult(
+        Value(area, "m2", en.CAR),
+        Value(None, "m2", en.CAR),
+        Value(en.platform_load(area) if platform and area is not None else None, "lb", en.PLATFORM_LOAD),
+        en.car_type(width, depth),
+        tuple(en.findings(inputs)),
+        (),
+        (),
+    )
+
+
+SOURCES = (*US_SOURCES, *en.SOURCES)
 EXAMPLE = {
     "lift_class": "private residence",
     "car_width": "36 in",

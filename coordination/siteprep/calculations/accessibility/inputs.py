@@ -1,13 +1,15 @@
 # ruff: noqa: RUF009 (declare() makes a dataclass field)
 """Inputs of the accessibility checks. Lengths in nanometres, loads in pounds."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from coordination.siteprep.calculations.inputs import Inputs, declare
+from coordination.siteprep.calculations.code_sets import declare_code_set
+from coordination.siteprep.calculations.inputs import Inputs, Problem, declare
 from coordination.siteprep.calculations.values import feet, inches
 
-CLASSES = ("limited use", "private residence")
+CLASSES = ("limited use", "private residence", "enclosed platform")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,6 +34,7 @@ class LandingReadings(Inputs):
 class AccessibilityInputs(Inputs):
     """The car, its doors and landings. Everything but the class may be unknown."""
 
+    code_set: str = declare_code_set()
     lift_class: str = declare("choice", "class of lift", choices=CLASSES)
     existing: bool = declare("flag", "an existing car is altered", default=False)
     door_side: str = declare(
@@ -81,3 +84,9 @@ class AccessibilityInputs(Inputs):
     landings: tuple[LandingReadings, ...] = declare(
         "record", "readings per landing of a residence lift", default=(), many=True, of=LandingReadings
     )
+
+    def cross_check(self) -> Iterator[Problem]:
+        """An enclosed platform is known to the EN set only."""
+        if self.lift_class == "enclosed platform" and self.code_set == "US":
+            wrong = "an enclosed platform has no US value here (ASME A18.1)"
+            yield Problem("lift_class", wrong, 'give "code_set": "EN", or ask the elevator authority')

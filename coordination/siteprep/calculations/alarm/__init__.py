@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from coordination.siteprep.calculations.alarm import sources as src
 from coordination.siteprep.calculations.alarm.inputs import AlarmInputs, LobbyDetector, Sprinkler
+from coordination.siteprep.calculations.code_sets import NO_EN_VALUE, no_en_value
 from coordination.siteprep.calculations.values import Finding, Source, at_most, feet, inches
 
 __all__ = [
@@ -224,6 +225,7 @@ def _test_line(number: int, cause: Cause) -> TestLine:
 
 
 def _findings(inputs: AlarmInputs) -> Iterator[Finding]:
+    yield from no_en_value(inputs.code_set, "fire")
     for name in ("designated", "alternate", "machine_room_landing", "panel", "sprinklers"):
         if getattr(inputs, name) is None:
             yield Finding("recall plan", "unknown", src.RECALL, name, missing=(name,))
@@ -255,7 +257,7 @@ def _findings(inputs: AlarmInputs) -> Iterator[Finding]:
     )
 
 
-SOURCES = src.ALL
+SOURCES = (*src.ALL, NO_EN_VALUE["fire"])
 EXAMPLE = {
     "landings": ["1", "2"],
     "designated": "1",

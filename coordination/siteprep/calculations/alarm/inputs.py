@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from coordination.siteprep.calculations.code_sets import declare_code_set
 from coordination.siteprep.calculations.inputs import Inputs, Problem, declare
 
 SPRINKLER_PLACES = ("hoistway top", "pit", "machine room")
@@ -32,6 +33,7 @@ class LobbyDetector(Inputs):
 class AlarmInputs(Inputs):
     """Landings, recall levels, sprinklers and what the adopted code asks for."""
 
+    code_set: str = declare_code_set()
     lift_class: str = declare(
         "choice", "class of lift", default="limited use", choices=("limited use", "private residence")
     )

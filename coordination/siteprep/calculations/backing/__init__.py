@@ -23,6 +23,7 @@ from coordination.siteprep.calculations.backing.cutting import (
 )
 from coordination.siteprep.calculations.backing.inputs import MATERIALS, Anchorage, BackingInputs
 from coordination.siteprep.calculations.backing.proving import proved_least
+from coordination.siteprep.calculations.code_sets import NO_EN_VALUE, no_en_value
 from coordination.siteprep.calculations.values import (
     NANOMETRES_PER_INCH,
     Finding,
@@ -96,7 +97,7 @@ def calculate(inputs: BackingInputs) -> BackingResult:
     joints have no place, there is no cut list and a finding says so.
     """
     found, bound = _cuts(inputs)
-    findings = list(_anchorage_findings(inputs))
+    findings = [*no_en_value(inputs.code_set, "engineer"), *_anchorage_findings(inputs)]
     if found is None:
         findings.insert(0, Finding("no place for a joint", "not met", CUTTING))
     text, thickness, _ = MATERIALS[inputs.material]
@@ -189,7 +190,7 @@ def _anchorage(given: Anchorage | None) -> AnchorageResult | None:
     """Resistances of all lags of one bracket. Source: NDS chapter 12."""
     if given is None:
         return None
-    sideways = Value(_lateral(given), "lb", lags.LATERAL)
+    sideways = Value(_lateral(given), "lb", lags.lateral_source(given.lag))
     pull_out = Value(_withdrawal(given), "lb", lags.WITHDRAWAL)
     both = None
     if None not in (sideways.amount, pull_out.amount, given.pull, given.shear):
@@ -243,7 +244,7 @@ def _anchorage_findings(inputs: BackingInputs) -> Iterator[Finding]:
         yield at_least("lags against both", found.in_direction.amount, whole, "lb", lags.COMBINED, missing="")
 
 
-SOURCES = (SECTION, SECTION_LVL, CUTTING, *lags.SOURCES)
+SOURCES = (SECTION, SECTION_LVL, CUTTING, *lags.SOURCES, NO_EN_VALUE["engineer"])
 EXAMPLE = {
     "height": "22 ft 5 in",
     "material": "2x6",

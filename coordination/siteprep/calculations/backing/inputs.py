@@ -11,6 +11,7 @@ from coordination.siteprep.calculations.backing.lags import (
     PLATES,
     SPECIFIC_GRAVITY,
 )
+from coordination.siteprep.calculations.code_sets import declare_code_set
 from coordination.siteprep.calculations.inputs import Inputs, Problem, declare
 from coordination.siteprep.calculations.values import feet, inches
 
@@ -52,6 +53,7 @@ class Anchorage(Inputs):
 class BackingInputs(Inputs):
     """Vertical backing of one rail wall or more: height, brackets, stock; anchorage only for the lags."""
 
+    code_set: str = declare_code_set()
     height: int = declare(
         "length", "height of the backing, lower end to upper end", low=inches(6), high=feet(100)
     )

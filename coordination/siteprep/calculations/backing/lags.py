@@ -13,6 +13,12 @@ from coordination.siteprep.calculations.values import OutOfTable, Source
 
 WITHDRAWAL = Source("NDS", "12.2.1, W = 1800 G^1.5 D^0.75 per inch of thread", "code", "engineer")
 LATERAL = Source("NDS", "12.3.1, yield-limit equations, single shear, steel side plate", "code", "engineer")
+LATERAL_5_8 = Source(
+    "NDS",
+    "12.3.1, yield-limit equations; root of a 5/8 in lag 0.471 in (appendix L)",
+    "memory",
+    "engineer",
+)
 COMBINED = Source("NDS", "12.4.1, combined lateral and withdrawal loads", "memory", "engineer")
 DENSITY = Source("NDS", "table 12.3.3A, specific gravity", "code", "engineer")
 DENSITY_LVL = Source(
@@ -45,11 +51,11 @@ PLATES: Mapping[str, tuple[float, float]] = {
 
 @dataclass(frozen=True, slots=True)
 class Lag:
-    """A lag screw: nominal and root diameter in inches, bending yield strength in psi (None: not listed here)."""
+    """A lag screw: nominal and root diameter in inches, bending yield strength in psi."""
 
     diameter: Fraction
-    root: float | None
-    yield_strength: float | None
+    root: float
+    yield_strength: float
 
 
 LAGS: Mapping[str, Lag] = {
@@ -57,7 +63,7 @@ LAGS: Mapping[str, Lag] = {
     "5/16": Lag(Fraction(5, 16), 0.227, 60_000.0),
     "3/8": Lag(Fraction(3, 8), 0.265, 45_000.0),
     "1/2": Lag(Fraction(1, 2), 0.371, 45_000.0),
-    "5/8": Lag(Fraction(5, 8), None, None),
+    "5/8": Lag(Fraction(5, 8), 0.471, 45_000.0),
 }
 
 
@@ -79,8 +85,6 @@ def lateral(size: str, gravity: Fraction, plate: str, penetration: Fraction, *, 
     Source: NDS 12.3.1; table 12K follows from it after rounding to 10 lb.
     """
     lag = _lag(size)
-    if lag.root is None or lag.yield_strength is None:
-        raise OutOfTable("lag screws in lateral load", f"{size} in", "1/4 to 1/2 in here")
     if plate not in PLATES:
         raise OutOfTable("steel side plates", plate, ", ".join(PLATES))
     if penetration < 4 * lag.diameter:
@@ -94,6 +98,11 @@ def lateral(size: str, gravity: Fraction, plate: str, penetration: Fraction, *, 
     reductions = _reductions(lag.root, across_grain)
     modes = _yield_modes((lag.root, lag.yield_strength), (wood, float(penetration)), (steel, thickness))
     return min(mode / reduction for mode, reduction in zip(modes, reductions, strict=True))
+
+
+def lateral_source(size: str) -> Source:
+    """What the lateral value of a lag of ``size`` rests on."""
+    return LATERAL_5_8 if size == "5/8" else LATERAL
 
 
 def combined(withdrawal: float, sideways: float, pull: float, shear: float) -> float:
@@ -150,4 +159,4 @@ def _yield_modes(
     )
 
 
-SOURCES = (WITHDRAWAL, LATERAL, COMBINED, DENSITY, DENSITY_LVL, DURATION, END_GRAIN, PENETRATION)
+SOURCES = (WITHDRAWAL, LATERAL, LATERAL_5_8, COMBINED, DENSITY, DENSITY_LVL, DURATION, END_GRAIN, PENETRATION)

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coordination.siteprep.calculations.code_sets import NO_EN_VALUE, no_en_value
 from coordination.siteprep.calculations.concrete.bearing import (
     BEARING,
     PHI,
@@ -109,7 +110,7 @@ def calculate(inputs: ConcreteInputs) -> ConcreteResult:
         Value(_day(inputs.pour_date, days), "date", LOADING),
         *_bearing(inputs),
         CLEARED_BY,
-        tuple(_findings(inputs, at_reference, days)),
+        (*no_en_value(inputs.code_set, "engineer"), *_findings(inputs, at_reference, days)),
     )
 
 
@@ -208,7 +209,7 @@ def _findings(inputs: ConcreteInputs, at_reference: float | None, days: float | 
             )
 
 
-SOURCES = (CURVE, CURVE_MEMORY, NURSE_SAUL, EQUIVALENT_AGE, LOADING, BEARING, PHI)
+SOURCES = (CURVE, CURVE_MEMORY, NURSE_SAUL, EQUIVALENT_AGE, LOADING, BEARING, PHI, NO_EN_VALUE["engineer"])
 EXAMPLE = {
     "cement": "type I",
     "cure": "moist",

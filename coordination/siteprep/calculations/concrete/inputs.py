@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coordination.siteprep.calculations.code_sets import declare_code_set
 from coordination.siteprep.calculations.inputs import Inputs, Problem, declare
 from coordination.siteprep.calculations.values import feet
 
@@ -44,6 +45,7 @@ class Plate(Inputs):
 class ConcreteInputs(Inputs):
     """Cement, cure, method and temperatures; the plate only for bearing."""
 
+    code_set: str = declare_code_set()
     cement: str = declare("choice", "cement", default="type I", choices=("type I", "type III"))
     cure: str = declare("choice", "cure", default="moist", choices=("moist", "steam"))
     design_strength: Fraction | None = declare(
@@ -57,7 +59,7 @@ class ConcreteInputs(Inputs):
         high=100,
     )
     age: Fraction | None = declare(
-        "duration", "age to tell the strength at, in hours unless written in days", unknown=True, low=0
+        "age", 'age to tell the strength at, always with its unit: "7 d" or "168 h"', unknown=True, low=0
     )
     pour_date: datetime.date | None = declare("date", "day of the pour", unknown=True)
     method: str = declare("choice", "how temperature is counted", default="age", choices=METHODS)

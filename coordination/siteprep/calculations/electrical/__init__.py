@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coordination.siteprep.calculations.code_sets import NO_EN_VALUE, no_en_value
 from coordination.siteprep.calculations.electrical import circuit, tables
 from coordination.siteprep.calculations.electrical.circuit import (
     ConduitFill,
@@ -33,7 +34,7 @@ from coordination.siteprep.calculations.electrical.tables import (
     standard_size_below,
     wire_area,
 )
-from coordination.siteprep.calculations.values import Finding, Source, Value, outcome
+from coordination.siteprep.calculations.values import Finding, Source, Value, at_most, outcome
 
 __all__ = [
     "EXAMPLE",
@@ -126,7 +127,7 @@ def _sized(inputs: ElectricalInputs, shown: Value, amps: Fraction) -> Electrical
     least = Value(amps * Fraction(115, 100), "A", circuit.SWITCH)
     held = protection if inputs.protection.endswith("fuse") else Value(0, "A", circuit.SWITCH)
     others = [motor.amps for motor in inputs.other_motors]
-    run = _run(inputs, amps, size)
+    run = _run(inputs, amps, inputs.conductor or size)
     ground = ground_size(_rating(amps, inputs, protection))
     return ElectricalResult(
         shown,
@@ -143,7 +144,7 @@ def _sized(inputs: ElectricalInputs, shown: Value, amps: Fraction) -> Electrical
         ground,
         _conduit(inputs, run[3].amount or size, ground),
         _battery_ways(inputs),
-        tuple(_findings(inputs, run[1])),
+        (*_conductor_findings(inputs, carried, terminals), *_findings(inputs, run[1])),
     )
 
 
@@ -180,12 +181,26 @@ def _run(inputs: ElectricalInputs, amps: Fraction, size: str | None) -> tuple[Va
 
 
 def _conduit(inputs: ElectricalInputs, size: object, ground: Value) -> ConduitFill | None:
-    if size is None:
-        return None
-    wires = {str(size): 2 if inputs.phases == 1 else 3}
-    for name, count in [(str(ground.amount), 1), *((w.size, w.count) for w in inputs.other_wires)]:
+    """The conduit of the circuit and of the other wires; of those alone while the circuit is unknown."""
+    circuit_wires = [(str(size), 2 if inputs.phases == 1 else 3), (str(ground.amount), 1)] if size else []
+    wires: dict[str, int] = {}
+    for name, count in [*circuit_wires, *((w.size, w.count) for w in inputs.other_wires)]:
         wires[name] = wires.get(name, 0) + count
-    return conduit_for(wires, nipple=inputs.nipple)
+    return conduit_for(wires, nipple=inputs.nipple) if wires else None
+
+
+def _conductor_findings(inputs: ElectricalInputs, carried: Value, terminals: int) -> Iterator[Finding]:
+    """Whether the conductor that is run carries the amps."""
+    if inputs.conductor is not None:
+        most = ampacity(inputs.conductor, terminals)
+        yield at_most(
+            "conductor carries the amps",
+            carried.amount,
+            most.amount,
+            "A",
+            most.source,
+            missing="nameplate_amps",
+        )
 
 
 def _battery_ways(inputs: ElectricalInputs) -> tuple[str, ...]:
@@ -196,6 +211,7 @@ def _battery_ways(inputs: ElectricalInputs) -> tuple[str, ...]:
 
 
 def _findings(inputs: ElectricalInputs, percent: Value) -> Iterator[Finding]:
+    yield from no_en_value(inputs.code_set, "electrical")
     if inputs.horsepower is None:
         yield Finding("sized on nameplate", "warning", circuit.BASIS, missing=("horsepower",))
     limit = inputs.allowed_drop
@@ -225,6 +241,7 @@ def _unknown(inputs: ElectricalInputs, amps: Value) -> ElectricalResult:
         Value(None, "A", s) for s in (circuit.CONDUCTOR, circuit.PROTECTION, circuit.OVERLOAD, circuit.SWITCH)
     ]
     carried, protection, overload, switch = no_amps
+    ground = Value(None, "AWG", circuit.GROUND)
     return ElectricalResult(
         amps,
         carried,
@@ -237,17 +254,18 @@ def _unknown(inputs: ElectricalInputs, amps: Value) -> ElectricalResult:
         Value(None, "A", circuit.FEEDER),
         Value(None, "A", circuit.FEEDER_CONDUCTOR),
         *_run(inputs, Fraction(0), None),
-        Value(None, "AWG", circuit.GROUND),
-        None,
+        ground,
+        _conduit(inputs, None, ground),
         _battery_ways(inputs),
         (
+            *no_en_value(inputs.code_set, "electrical"),
             Finding("motor current", "unknown", circuit.BASIS, missing=("horsepower", "nameplate_amps")),
             *_battery_findings(inputs),
         ),
     )
 
 
-SOURCES = (*circuit.SOURCES, *tables.SOURCES, BATTERY, THIRD_POLE)
+SOURCES = (*circuit.SOURCES, *tables.SOURCES, BATTERY, THIRD_POLE, NO_EN_VALUE["electrical"])
 EXAMPLE = {
     "phases": 1,
     "volts": 230,

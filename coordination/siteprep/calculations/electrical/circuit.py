@@ -117,7 +117,7 @@ def feeder_size(largest_protection: Fraction, other_amps: Fraction) -> Value:
 
     Source: NEC 430.62(A).
     """
-    return Value(standard_size_below(largest_protection + other_amps), "A", FEEDER)
+    return Value(standard_size_below(largest_protection + other_amps, FUSE_AMPS), "A", FEEDER)
 
 
 def voltage_drop(phases: int, amps: Fraction, size: str, one_way: int) -> Value:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coordination.siteprep.calculations.code_sets import declare_code_set
 from coordination.siteprep.calculations.electrical.tables import SIZES
 from coordination.siteprep.calculations.inputs import Inputs, Problem, declare
 from coordination.siteprep.calculations.values import feet
@@ -38,6 +39,7 @@ class OtherWires(Inputs):
 class ElectricalInputs(Inputs):
     """The pump or hoist motor and its circuit; what is unknown leaves its results unknown."""
 
+    code_set: str = declare_code_set()
     phases: int = declare("integer", "1 or 3 phases", low=1, high=3)
     volts: Fraction = declare("volts", "supply voltage between lines", low=1, high=1000)
     horsepower: Fraction | None = declare(
@@ -59,6 +61,12 @@ class ElectricalInputs(Inputs):
         "terminal rating; unmarked terminals count as 60 C up to 100 A",
         default="unmarked",
         choices=("unmarked", "60 C", "75 C"),
+    )
+    conductor: str | None = declare(
+        "choice",
+        "AWG size that is run, instead of the least that carries the amps",
+        unknown=True,
+        choices=SIZES,
     )
     one_way_length: int | None = declare(
         "length", "one-way length of the run", unknown=True, low=0, high=feet(5000)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
+from coordination.siteprep.calculations.code_sets import NO_EN_VALUE, no_en_value
 from coordination.siteprep.calculations.enclosure.boards import boards_by_area, boards_by_layout, net_area
 from coordination.siteprep.calculations.enclosure.drying import DRYING, drying_hours
 from coordination.siteprep.calculations.enclosure.inputs import EnclosureInputs, Face, Firestop, Opening
@@ -170,6 +171,7 @@ def _face(inputs: EnclosureInputs, face: Face, rating: Value) -> FaceResult:
 
 
 def _findings(inputs: EnclosureInputs, rating: Value) -> Iterator[Finding]:
+    yield from no_en_value(inputs.code_set, "building")
     if rating.amount is None:
         missing = tuple(n for n in ("storeys", "floor_ratings") if getattr(inputs, n) is None)
         yield Finding("rating of the shaft", "unknown", RATING, missing=missing or ("authority_rating",))
@@ -239,6 +241,7 @@ def _warmth_findings(inputs: EnclosureInputs) -> Iterator[Finding]:
 
 
 SOURCES = (
+    NO_EN_VALUE["building"],
     RATING, AUTHORITY, DOOR_RATING, LAYERS, GIVEN, CLOSING, INSPECTION, CONCEALMENT, FIRESTOP, FOREIGN, WARMTH, DRYING,
 )  # fmt: skip
 EXAMPLE = {

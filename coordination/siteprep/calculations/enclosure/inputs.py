@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coordination.siteprep.calculations.code_sets import declare_code_set
 from coordination.siteprep.calculations.inputs import Inputs, Problem, declare
 from coordination.siteprep.calculations.values import feet, inches
 
@@ -64,6 +65,7 @@ class Firestop(Inputs):
 class EnclosureInputs(Inputs):
     """Storeys, rating, faces, firestops; drying only for compound."""
 
+    code_set: str = declare_code_set()
     storeys: int | None = declare(
         "integer", "storeys connected, basements counted", unknown=True, low=1, high=20
     )

@@ -8,10 +8,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coordination.siteprep.calculations.code_sets import NO_EN_VALUE, no_en_value
 from coordination.siteprep.calculations.machine_room import working_space as spaces
 from coordination.siteprep.calculations.machine_room.geometry import Rectangle, Swing
 from coordination.siteprep.calculations.machine_room.inputs import Door, Equipment, MachineRoomInputs
 from coordination.siteprep.calculations.machine_room.layout import (
+    EN_PATH,
     PATH,
     PLAN,
     SWING,
@@ -58,6 +60,7 @@ FOREIGN = Source(A17, "2.8.1 to 2.8.3; NEC 620.37", "code", "elevator")
 RECEPTACLE = Source(NEC, "620.23(C) and 620.6 (2020 edition; 620.85 before)", "code", "electrical")
 LIGHT_SWITCH = Source(NEC, "620.23(B)", "code", "electrical")
 EXTINGUISHER = Source(A17, "8.6.1.6.5", "memory", "elevator")
+EN_LIGHT = Source("EN 81-20", "5.2.1.4, 200 lx in the working area", "memory", "elevator")
 LEAST_HEADROOM = inches(84)
 LEAST_LIGHT = Fraction(200)
 
@@ -96,7 +99,7 @@ def calculate(inputs: MachineRoomInputs) -> MachineRoomResult:
     Working spaces of two things may overlap each other, never a body or a wall; touching is clear.
     Where the wall opposite is unknown the deeper depth is used and the condition stays unknown.
 
-    Source: NEC 110.26(A), ASME A17.1 2.7 and 2.8.
+    Source: NEC 110.26(A), ASME A17.1 2.7 and 2.8; EN 81-20 5.2.6.3 under the EN set.
     """
     given = [placed_at(i, i.x, i.y, i.faces) for i in inputs.equipment if i.x is not None and i.y is not None]
     findings = [*geometry_findings(inputs, given), *_without_place(inputs), *_room_findings(inputs)]
@@ -140,6 +143,24 @@ def _without_place(inputs: MachineRoomInputs) -> Iterator[Finding]:
 
 
 def _room_findings(inputs: MachineRoomInputs) -> Iterator[Finding]:
+    yield from _en_room_findings(inputs) if inputs.code_set == "EN" else _us_room_findings(inputs)
+    if inputs.foreign_items is None:
+        yield Finding("foreign items", "unknown", FOREIGN, missing=("foreign_items",))
+    elif not inputs.foreign_items:
+        yield Finding("foreign items", "met", FOREIGN)
+    for item in inputs.foreign_items or ():
+        yield Finding("foreign items", "not met", FOREIGN, "", item)
+
+
+def _en_room_findings(inputs: MachineRoomInputs) -> Iterator[Finding]:
+    """What is held of the EN set: height and light of the working area; its electrics are asked about."""
+    height = spaces.EN_LEAST_HEIGHT
+    yield at_least("headroom", inputs.headroom, height, "length", spaces.EN_SPACE, missing="headroom")
+    yield at_least("light at the floor", inputs.light, LEAST_LIGHT, "lx", EN_LIGHT, missing="light")
+    yield from no_en_value(inputs.code_set, "electrical")
+
+
+def _us_room_findings(inputs: MachineRoomInputs) -> Iterator[Finding]:
     yield at_least("headroom", inputs.headroom, LEAST_HEADROOM, "length", HEADROOM, missing="headroom")
     yield at_least("light at the floor", inputs.light, LEAST_LIGHT, "lx", LIGHT, missing="light")
     yield holds("door self-closing", inputs.door_self_closing, DOOR, missing="door_self_closing")
@@ -150,17 +171,12 @@ def _room_findings(inputs: MachineRoomInputs) -> Iterator[Finding]:
         "light switch at entry", inputs.light_switch_at_entry, LIGHT_SWITCH, missing="light_switch_at_entry"
     )
     yield holds("extinguisher", inputs.extinguisher, EXTINGUISHER, missing="extinguisher")
-    if inputs.foreign_items is None:
-        yield Finding("foreign items", "unknown", FOREIGN, missing=("foreign_items",))
-    elif not inputs.foreign_items:
-        yield Finding("foreign items", "met", FOREIGN)
-    for item in inputs.foreign_items or ():
-        yield Finding("foreign items", "not met", FOREIGN, "", item)
 
 
 SOURCES = (
     spaces.DEPTH, spaces.DEPTH_TO_1000_VOLTS, spaces.WIDTH, spaces.HEIGHT, spaces.TO_GROUND, PLAN, PATH, SWING,
-    HEADROOM, LIGHT, DOOR, FOREIGN, RECEPTACLE, LIGHT_SWITCH, EXTINGUISHER,
+    HEADROOM, LIGHT, DOOR, FOREIGN, RECEPTACLE, LIGHT_SWITCH, EXTINGUISHER, spaces.EN_SPACE, EN_PATH, EN_LIGHT,
+    NO_EN_VALUE["electrical"],
 )  # fmt: skip
 EXAMPLE = {
     "room_width": "7 ft",

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coordination.siteprep.calculations.code_sets import declare_code_set
 from coordination.siteprep.calculations.inputs import Inputs, Problem, declare
 from coordination.siteprep.calculations.machine_room.geometry import SIDES
 from coordination.siteprep.calculations.machine_room.working_space import CONDITIONS, GROUNDINGS
@@ -71,6 +72,7 @@ class Equipment(Inputs):
 class MachineRoomInputs(Inputs):
     """Clear room inside finished walls; x runs east along the south wall, y north along the west wall."""
 
+    code_set: str = declare_code_set()
     room_width: int = declare("length", "clear inside, west to east", low=inches(12), high=feet(100))
     room_depth: int = declare("length", "clear inside, south to north", low=inches(12), high=feet(100))
     door: Door = declare("record", "the room's door", of=Door)

@@ -13,10 +13,19 @@ from coordination.siteprep.calculations.machine_room.working_space import (
     clear_depth,
     clear_height,
     clear_width,
+    en_space,
     volts_to_ground,
 )
 from coordination.siteprep.calculations.spans import clear_of, nearest
-from coordination.siteprep.calculations.values import Finding, Source, Value, at_least, inches, outcome
+from coordination.siteprep.calculations.values import (
+    Finding,
+    Source,
+    Value,
+    at_least,
+    inches,
+    millimetres,
+    outcome,
+)
 
 OPPOSITE_SIDE = {"north": "south", "south": "north", "east": "west", "west": "east"}
 PLAN = Source("plan of the room", "rectangles as given", "drawing")
@@ -24,7 +33,8 @@ PATH = Source("ASME A17.1/CSA B44", "2.7.2.2, working path", "code", "elevator")
 SWING = Source(
     "common practice, no source", "nothing in the swing of the door", "practice", "general contractor"
 )
-PATH_WIDTH = inches(18)
+EN_PATH = Source("EN 81-20", "5.2.6.3, ways of 0.50 m to the working areas", "memory", "elevator")
+PATH_WIDTHS = {"US": inches(18), "EN": millimetres(500)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,12 +116,11 @@ def working_space(inputs: MachineRoomInputs, placed: Placed, others: Sequence[Pl
 
     The width may lie anywhere that takes in the whole front. None while volts are unknown.
     """
-    ground = volts(inputs, placed.item)
-    if ground is None:
-        return None
     condition, known = _condition(inputs, placed, others)
-    depth = clear_depth(ground, condition)
-    width = clear_width(placed.item.width)
+    sizes = _sizes(inputs, placed.item, condition)
+    if sizes is None:
+        return None
+    depth, width, height = sizes
     reach = max(int(depth.amount or 0), placed.item.cabinet_door or 0)
     outline = _outline(inputs, placed, others, reach, int(width.amount or 0))
     return WorkingSpace(
@@ -119,10 +128,20 @@ def working_space(inputs: MachineRoomInputs, placed: Placed, others: Sequence[Pl
         outline,
         depth,
         width,
-        clear_height(placed.item.height),
+        height,
         Value(condition if known else None, "condition", DEPTH),
         _blocking(inputs, outline, others),
     )
+
+
+def _sizes(inputs: MachineRoomInputs, item: Equipment, condition: int) -> tuple[Value, Value, Value] | None:
+    """Depth, width and height of the space by the code set; None while the volts that decide are unknown."""
+    if inputs.code_set == "EN":
+        return en_space(item.width, item.height)
+    ground = volts(inputs, item)
+    if ground is None:
+        return None
+    return clear_depth(ground, condition), clear_width(item.width), clear_height(item.height)
 
 
 def _outline(
@@ -205,7 +224,7 @@ def _space_findings(
         (),
         blocked,
     )
-    if space.condition.amount is None:
+    if space.condition.amount is None and inputs.code_set == "US":
         yield Finding(
             "condition of the working space", "unknown", DEPTH, name, missing=("grounded_walls", "opposite")
         )
@@ -223,8 +242,10 @@ def _space_findings(
 
 
 def _path_findings(inputs: MachineRoomInputs, layout: Sequence[Placed]) -> Iterator[Finding]:
-    """An 18 in wide way from the door to the front of everything that stands in the room."""
-    room, half = room_outline(inputs), PATH_WIDTH // 2
+    """A way from the door to the front of everything in the room: 18 in wide, 0.50 m under the EN set."""
+    width = PATH_WIDTHS[inputs.code_set]
+    source = PATH if inputs.code_set == "US" else EN_PATH
+    room, half = room_outline(inputs), width // 2
     opening = door_opening(inputs, half)
     low, high = opening.along(inputs.door.wall)
     strip = door_opening(inputs, 2 * half)
@@ -238,15 +259,15 @@ def _path_findings(inputs: MachineRoomInputs, layout: Sequence[Placed]) -> Itera
         start = Rectangle(low + half, middle.y, max(high - half, low + half), middle.north)
     else:
         start = Rectangle(middle.x, low + half, middle.east, max(high - half, low + half))
-    goals = [_front(placed, room) for placed in layout]
-    reached = reachable(room, [placed.body for placed in layout], PATH_WIDTH, start, goals)
+    goals = [_front(placed, half) for placed in layout]
+    reached = reachable(room, [placed.body for placed in layout], width, start, goals)
     for placed, found in zip(layout, reached, strict=True):
-        yield Finding("working path", outcome(found), PATH, placed.item.name, None, PATH_WIDTH, "length")
+        yield Finding("working path", outcome(found), source, placed.item.name, None, width, "length")
 
 
-def _front(placed: Placed, room: Rectangle) -> Rectangle:
+def _front(placed: Placed, half: int) -> Rectangle:
     """Centres of the path's square that touch the front of ``placed``."""
-    return placed.body.before(placed.faces, PATH_WIDTH // 2, placed.body.along(placed.faces))
+    return placed.body.before(placed.faces, half, placed.body.along(placed.faces))
 
 
 def _finding(key: str, met: bool, source: Source, subject: str) -> Finding:

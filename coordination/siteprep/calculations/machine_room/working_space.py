@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping
 from fractions import Fraction
 
-from coordination.siteprep.calculations.values import OutOfTable, Source, Value, feet, inches
+from coordination.siteprep.calculations.values import OutOfTable, Source, Value, feet, inches, millimetres
 
 DEPTH = Source("NEC (NFPA 70)", "110.26(A)(1), table", "code")
 DEPTH_TO_1000_VOLTS = Source("NEC (NFPA 70)", "110.26(A)(1), table, row 601-1000 V", "memory", "electrical")
@@ -12,6 +12,13 @@ WIDTH = Source("NEC (NFPA 70)", "110.26(A)(2)", "memory", "electrical")
 HEIGHT = Source("NEC (NFPA 70)", "110.26(A)(3)", "memory", "electrical")
 TO_GROUND = Source("NEC (NFPA 70)", "article 100, voltage to ground", "memory", "electrical")
 
+EN_SPACE = Source(
+    "EN 81-20",
+    "5.2.6.3.2.1, 0.70 m before a panel, 0.50 m or its width wide, 2.10 m high",
+    "memory",
+    "elevator",
+)
+EN_DEPTH, EN_LEAST_WIDTH, EN_LEAST_HEIGHT = millimetres(700), millimetres(500), millimetres(2100)
 LEAST_WIDTH = inches(30)
 LEAST_HEIGHT = inches(78)
 
@@ -58,6 +65,19 @@ def clear_width(equipment_width: int) -> Value:
 def clear_height(equipment_height: int) -> Value:
     """Least height of the space: 6 ft 6 in or the equipment's height, whichever is larger."""
     return Value(max(LEAST_HEIGHT, equipment_height), "length", HEIGHT)
+
+
+def en_space(equipment_width: int, equipment_height: int) -> tuple[Value, Value, Value]:
+    """Depth, width and height of the area before a panel under the EN set; volts make no difference there.
+
+    Source: EN 81-20, 5.2.6.3.2.1, from memory.
+    """
+    wide, high = max(EN_LEAST_WIDTH, equipment_width), max(EN_LEAST_HEIGHT, equipment_height)
+    return (
+        Value(EN_DEPTH, "length", EN_SPACE),
+        Value(wide, "length", EN_SPACE),
+        Value(high, "length", EN_SPACE),
+    )
 
 
 def volts_to_ground(line_volts: Fraction | float, grounding: str) -> float:

@@ -39,6 +39,7 @@ INDEX = (
     Sheet("my-tasks", _("My tasks"), "see own tasks", ("my-task",)),
     Sheet("reviews", _("To look at"), "see the project"),
     Sheet("packages", _("Packages"), "see the project", ("task", "done-by", "done-by-confirm")),
+    Sheet("look-ahead", _("Next three weeks"), "see the project", (), "see own tasks"),
     Sheet("trade-sheets", _("Trade sheets"), "see the project", ("trade-sheet",), "see own tasks"),
     Sheet("gates", _("Gates"), "see the project", ("gate",)),
     Sheet("dates", _("Dates"), "see the project", ("what-if",)),

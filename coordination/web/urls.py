@@ -16,6 +16,7 @@ from coordination.web.views import (
     handover,
     letters,
     links,
+    look_ahead,
     media,
     my,
     new_site,
@@ -65,6 +66,9 @@ urlpatterns = [
     path("sites/<uuid:project>/done-by/confirm", done_by.confirm, name="done-by-confirm"),
     path("sites/<uuid:project>/done-by.csv", done_by.download, name="done-by-table"),
     # when it can happen
+    path("sites/<uuid:project>/three-weeks", look_ahead.show, name="look-ahead"),
+    path("sites/<uuid:project>/three-weeks.pdf", look_ahead.download_all, name="look-ahead-all-pdf"),
+    path("sites/<uuid:project>/three-weeks/<str:trade>.pdf", look_ahead.download, name="look-ahead-pdf"),
     path("sites/<uuid:project>/dates", dates.show, name="dates"),
     path("sites/<uuid:project>/what-if", what_if.show, name="what-if"),
     path("sites/<uuid:project>/visits", dates.visits, name="visits"),

@@ -1,6 +1,7 @@
 """Settings, in one file. Everything a deployment changes comes from the environment, read by typed readers
 that refuse nonsense; everything the app writes lies under ``SILL_VAR`` (default ``var/`` beside manage.py)."""
 
+import hashlib
 import os
 import re
 import secrets
@@ -8,6 +9,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import SplitResult, unquote, urlsplit
 
+import django_htmx
 from django.core.exceptions import ImproperlyConfigured
 from django.utils.translation import gettext_lazy as _
 
@@ -99,6 +101,17 @@ def sqlite(path: Path) -> dict[str, Any]:
     }
 
 
+def version_of(folders: list[Path]) -> str:
+    """A short name for exactly these files: another file, another name."""
+    found = hashlib.sha256()
+    for folder in folders:
+        for path in sorted(path for path in folder.rglob("*") if path.is_file()):
+            found.update(
+                f"{path.relative_to(folder)}\n".encode() + hashlib.sha256(path.read_bytes()).digest()
+            )
+    return found.hexdigest()[:12]
+
+
 def kept_secret(path: Path) -> str:
     """The secret key: from the environment, or made once and kept beside the database, readable by its owner."""
     if text := os.environ.get("SILL_SECRET_KEY"):
@@ -162,6 +175,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "coordination.web.middleware.plain_refusals",
     "coordination.web.middleware.own_time_zone",
+    "coordination.web.senders.whose_sheet",
 ]
 
 TEMPLATES = [
@@ -195,11 +209,19 @@ LOCALE_PATHS = [BASE_DIR / "coordination" / "locale"]
 TIME_ZONE = "UTC"
 USE_TZ = True
 
-STATIC_URL = "static/"
-STATICFILES_DIRS = [BASE_DIR / "static"]
+# The small library for the phone's own store, from npm at set-up. Without it everything works while there is signal.
+PHONE_LIBRARY = BASE_DIR / "node_modules" / "idb" / "build"
+STATICFILES_DIRS: list[Any] = [
+    BASE_DIR / "static",
+    *([("idb", PHONE_LIBRARY)] if PHONE_LIBRARY.is_dir() else []),
+]
+STATIC_FOLDERS = [BASE_DIR / "static", PHONE_LIBRARY, Path(django_htmx.__file__).parent / "static"]
+STATIC_VERSION = version_of(STATIC_FOLDERS)
+STATIC_URL = f"static/{STATIC_VERSION}/"
 STATIC_ROOT = VAR / "static"
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
+WHITENOISE_IMMUTABLE_FILE_TEST = r"(?!)" if DEBUG else r""  # the version is in the address
 
 EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
 EMAIL_FILE_PATH = VAR / "mail"

@@ -2,9 +2,14 @@
 
 from django.conf import settings
 from django.http import HttpRequest
+from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import get_language, get_language_info, to_locale
 
+from coordination.access.permissions import may
 from coordination.web.guards import LINKS
+from coordination.web.senders import holder_of, sender_of
+from coordination.web.shapes.phone_files import has_queue
 from coordination.web.sheets import index_for
 
 
@@ -20,6 +25,11 @@ def house(request: HttpRequest) -> dict[str, object]:
         "project": visitor.project if visitor else None,
         "sheets": index_for(visitor, (match and match.url_name) or "") if visitor else [],
         "languages": offered_languages(),
+        "has_queue": has_queue(),
+        "worker": reverse("worker") if visitor and may(visitor, "see own tasks") else "",
+        "made_at": timezone.now(),
+        "holder": holder_of(request),
+        "sender": sender_of(visitor) if visitor else "",
     }
 
 

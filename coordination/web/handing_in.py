@@ -6,12 +6,13 @@ it was pressed twice or because the answer never arrived, brings nothing twice; 
 
 import uuid
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
+from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -80,18 +81,24 @@ def hand_in_posted(
     at: datetime,
     *,
     for_company: str | None,
+    files: MultiValueDict[str, UploadedFile] | None = None,
+    sent_at: datetime | None = None,
 ) -> Handed:
-    """Hand in what was posted for ``requirement``. Raises NotAllowed before anything is stored."""
+    """Hand in what was posted for ``requirement``. Raises NotAllowed before anything is stored.
+
+    ``files`` are those that came ahead of the form, in parts; ``sent_at`` is when a phone says it was pressed.
+    """
     verb = "attach an authority's document" if requirement.release else "hand in evidence"
     require(visitor, verb, Scope(trade=requirement.task.trade))
-    form = FORMS[need.form_kind](request.POST, request.FILES, need=need, for_company=for_company)
+    came_along = request.FILES if files is None else files
+    form = FORMS[need.form_kind](request.POST, came_along, need=need, for_company=for_company)
     handed = Handed(form, reasons=left_out(request))
     if not form.is_valid():
         if handed.reasons:
             for name in ("photos", "document"):
                 form.errors.pop(name, None)
         return handed
-    items = list(_items(form, visitor, requirement, handed))
+    items = [replace(item, sent_at=sent_at) for item in _items(form, visitor, requirement, handed)]
     if not items:
         return handed
     told = form.cleaned_data

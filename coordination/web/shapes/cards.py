@@ -33,6 +33,7 @@ class Card:
     heading: str = ""
     wrong: HandInForm | None = None
     doings: Doings | None = None
+    before_begin: bool = False
 
 
 def cards_of(
@@ -53,6 +54,7 @@ def cards_of(
             mine=mine,
             handed=(handed or {}).get(need.uid),
             doings=None if mine else doings_of(need, scene, visitor, said.get(need.uid, ())),
+            before_begin=mine and sheet.begins_here and not need.release,
         )
         for need in sheet.needs
     ]
@@ -66,14 +68,20 @@ def card_of(
     mine: bool,
     handed: Handed | None = None,
     doings: Doings | None = None,
+    before_begin: bool = False,
 ) -> Card:
-    """A card with a fresh form, unless what was posted has to be put right in it."""
+    """A card with a fresh form, unless what was posted has to be put right in it.
+
+    ``before_begin``: with a form that a phone without signal may show once it has kept that the work begins.
+    """
     project = visitor.project.uid
     company = None if need.release else for_company
     wrong = handed.form if handed and handed.form.errors else None
     return Card(
         need=need,
-        form=(_to_put_right(handed, need) or form_for(need, visitor, company)) if need.open else None,
+        form=(_to_put_right(handed, need) or form_for(need, visitor, company))
+        if need.open or before_begin
+        else None,
         action=(
             reverse("my-handing-in", args=[project, need.uid])
             if mine
@@ -87,6 +95,7 @@ def card_of(
         heading=handed.heading if handed else "",
         wrong=wrong,
         doings=doings,
+        before_begin=before_begin,
     )
 
 

@@ -53,6 +53,7 @@ class StillToShow:
     sentence: str
     state: str
     href: str
+    need: UUID
 
 
 @dataclass(frozen=True)
@@ -88,6 +89,11 @@ class TaskSheet:
     handoffs: tuple[HandoffLine, ...]
     for_company: str | None
     ends_by_review: bool
+
+    @property
+    def begins_here(self) -> bool:
+        """Whether nothing but the visitor's own word is missing before it begins."""
+        return self.begun_on is None and self.may_start and self.may_do
 
 
 def task_sheet(
@@ -179,7 +185,7 @@ def missing_for(visitor: Visitor, scene: Scene, missing: Iterable[Missing]) -> l
 def still_to_show(missing: Iterable[Missing], task: Task, scene: Scene) -> list[StillToShow]:
     """Of what is missing, the task's own requirements, in short."""
     return [
-        StillToShow(of_requirement(row), STATES.get(item.kind, "none"), f"#need-{row.uid}")
+        StillToShow(of_requirement(row), STATES.get(item.kind, "none"), f"#need-{row.uid}", row.uid)
         for item in missing
         if (row := _own(item, task, scene)) is not None
     ]

@@ -5,6 +5,7 @@ from types import SimpleNamespace as Thing
 from typing import Any
 
 from django import forms
+from django.templatetags.static import static
 from django.utils.safestring import mark_safe
 
 from coordination.web.forms import DayField, LengthField, PhotosField, SheetForm
@@ -158,7 +159,7 @@ REQUIREMENTS = (
 )
 PHOTOS = (
     Thing(
-        src="/static/img/favicon.svg",
+        src=static("img/favicon.svg"),
         alt="Backing behind bracket 3, left rail",
         width=4,
         height=3,

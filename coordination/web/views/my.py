@@ -14,6 +14,7 @@ from coordination.gates.calendars import local_day
 from coordination.gates.queries import look_at
 from coordination.projects.queries import standing_facts, standing_plan
 from coordination.web.guards import guard
+from coordination.web.senders import kept_on_the_phone
 from coordination.web.shapes.checking import checked
 from coordination.web.shapes.enlarged import own_strip
 from coordination.web.shapes.handoffs import handoffs_to
@@ -25,6 +26,7 @@ from coordination.web.views.task_pages import handed_in, own_page, seen_task
 
 @require_safe
 @never_cache
+@kept_on_the_phone
 def tasks(request: HttpRequest, project: UUID) -> HttpResponse:
     """What is offered to them, what they can do today, what they wait for."""
     visitor = guard(request, project, "see own tasks")
@@ -44,6 +46,7 @@ def tasks(request: HttpRequest, project: UUID) -> HttpResponse:
 
 @require_safe
 @never_cache
+@kept_on_the_phone
 def task(request: HttpRequest, project: UUID, task: UUID) -> HttpResponse:
     """One task: what, where, which dimension on the first line."""
     visitor = guard(request, project, "see own tasks")

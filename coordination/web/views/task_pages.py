@@ -85,7 +85,7 @@ def handed_in(request: HttpRequest, visitor: Visitor, uid: UUID, *, mine: bool) 
     company = None if row.release else company_entered_for(work, scene, visitor)
     handed = hand_in_posted(request, visitor, need_of(row, scene, visitor), row, now, for_company=company)
     if request.htmx:  # type: ignore[attr-defined]
-        return _card(request, visitor, uid, handed, mine=mine)
+        return card_answer(request, visitor, uid, handed, mine=mine)
     if handed.well:
         messages.success(request, handed.told)
         name = "my-task" if mine else "task"
@@ -103,7 +103,9 @@ def seen_task(visitor: Visitor, scene: Scene, uid: UUID) -> Task:
     return found
 
 
-def _card(request: HttpRequest, visitor: Visitor, uid: UUID, handed: Handed, *, mine: bool) -> HttpResponse:
+def card_answer(
+    request: HttpRequest, visitor: Visitor, uid: UUID, handed: Handed, *, mine: bool
+) -> HttpResponse:
     """The card as it stands now, and the parts of the page that follow from it."""
     scene = look_at(visitor.project, timezone.now())
     need_row = scene.requirement(uid)

@@ -132,7 +132,7 @@ def answer_handoff(request: HttpRequest, project: UUID, offer: UUID, task: UUID)
                 task,
                 outcome=form.cleaned_data["outcome"],
                 reasons=form.why(),
-                for_other=_for_other(request),
+                for_other=for_other(request),
             )
         except Refusal as refusal:
             reasons = in_words(refusal)
@@ -179,7 +179,7 @@ def _answer_words(form: AnswerForm) -> str:
 
 
 def _start(request: HttpRequest, visitor: Visitor, task: Task, now: datetime) -> str:
-    actions.start_task(visitor.project, visitor, now, task.uid, for_other=_for_other(request))
+    actions.start_task(visitor.project, visitor, now, task.uid, for_other=for_other(request))
     return _("Begun. Hand in what it must show as you go.")
 
 
@@ -191,7 +191,7 @@ def _offer(request: HttpRequest, visitor: Visitor, task: Task, now: datetime) ->
         task.uid,
         note=request.POST.get("note", ""),
         crew_waiting=bool(request.POST.get("crew_waiting")),
-        for_other=_for_other(request),
+        for_other=for_other(request),
     )
     return _("Passed on. The answer is awaited.") if offer else _("Done.")
 
@@ -239,7 +239,7 @@ def _whole(form: Any) -> Any:
     return form
 
 
-def _for_other(request: HttpRequest) -> EnteredFor | None:
+def for_other(request: HttpRequest) -> EnteredFor | None:
     """What the form says of on whose word it is entered; None where it has no such field."""
     if "source" not in request.POST:
         return None

@@ -1,0 +1,118 @@
+// What is pressed on a phone page goes into the phone's own store first, and from there to the server.
+// Where the store cannot take it, the form is sent as it always was.
+import { add } from "./outbox.js";
+
+const NOT_KEPT = new Set(["csrfmiddlewaretoken", "key", "page"]);
+const taking = new WeakSet();
+const passing = new WeakSet();
+
+/** The files of a form, and its other fields as they were typed. */
+function contentsOf(form) {
+  const all = [...new FormData(form)].filter(([name]) => !NOT_KEPT.has(name));
+  return {
+    files: all.filter(([, value]) => value instanceof File && value.size > 0),
+    fields: all.filter(([, value]) => typeof value === "string"),
+  };
+}
+
+/** Whether there is something to keep; an empty form goes to the server, which says what is missing. */
+function isWhole(form, { files, fields }) {
+  if (form.querySelector('input[type="file"]')) {
+    return files.length > 0;
+  }
+  const typed = fields.find(([name]) => name === "typed");
+  return typed === undefined || typed[1].trim() !== "";
+}
+
+async function hashOf(buffer) {
+  const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", buffer));
+  return Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+/** Read it wholly now: what the camera put aside may be gone later. */
+async function readFile(field, file) {
+  const buffer = await file.arrayBuffer();
+  const about = {
+    upload: crypto.randomUUID(),
+    field,
+    name: file.name,
+    size: buffer.byteLength,
+    sha256: await hashOf(buffer),
+    stored: false,
+  };
+  return { about, content: new Blob([buffer], { type: file.type }) };
+}
+
+async function keep(form, { files, fields }) {
+  const { queue, queueFiles, queueKind, queueTask, queueNeed, queueTitle, queueWords } = form.dataset;
+  const read = [];
+  for (const [field, file] of files) {
+    read.push(await readFile(field, file));
+  }
+  const entry = {
+    key: crypto.randomUUID(),
+    kind: queueKind,
+    sender: document.body.dataset.sender,
+    senderName: document.body.dataset.senderName,
+    address: queue,
+    filesAddress: queueFiles,
+    task: queueTask,
+    requirement: queueNeed,
+    title: queueTitle,
+    words: queueWords,
+    page: location.pathname,
+    fields,
+    files: read.map(({ about }) => about),
+    pressedAt: new Date().toISOString(),
+    state: "waiting",
+    reasons: [],
+  };
+  await add(
+    entry,
+    read.map(({ about, content }) => [about.upload, content]),
+  );
+}
+
+function clear(form) {
+  form.reset();
+  for (const input of form.querySelectorAll('input[type="file"]')) {
+    input.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+}
+
+async function take(form, contents) {
+  taking.add(form);
+  try {
+    await keep(form, contents);
+    clear(form);
+  } catch (fault) {
+    passing.add(form);
+    form.requestSubmit();
+    throw fault;
+  } finally {
+    taking.delete(form);
+  }
+  navigator.storage?.persist?.().catch(() => undefined);
+}
+
+export function watchForms() {
+  document.addEventListener(
+    "submit",
+    (event) => {
+      const form = event.target;
+      if (!form.matches("form[data-queue]") || passing.has(form)) {
+        return;
+      }
+      const contents = contentsOf(form);
+      if (!isWhole(form, contents)) {
+        return;
+      }
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      if (!taking.has(form)) {
+        take(form, contents);
+      }
+    },
+    { capture: true },
+  );
+}

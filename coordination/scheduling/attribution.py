@@ -25,7 +25,7 @@ Kind = Literal["wait", "longer"]
 ONE = timedelta(days=1)
 BEFORE = "wait for "
 MARGIN_DAYS = 14
-SAMPLED_ORDERS = 300
+COUNTED, SAMPLED_ORDERS = 10, 300
 
 
 @dataclass(frozen=True)
@@ -216,14 +216,14 @@ class _Game:
         return self._end(chosen) - self.nothing
 
     def by_cause(self) -> tuple[Share[str], ...]:
-        return shares(self.acting, self.slip, orders=SAMPLED_ORDERS)
+        return shares(self.acting, self.slip, orders=SAMPLED_ORDERS, most_exact=COUNTED)
 
     def by_party(self) -> tuple[Share[str], ...]:
         of = {key: self.causes[key].party for key in self.acting}
         parties = tuple(dict.fromkeys(of.values()))
         return shares(
             parties, lambda chosen: self.slip(frozenset(key for key, party in of.items() if party in chosen)),
-            orders=SAMPLED_ORDERS,
+            orders=SAMPLED_ORDERS, most_exact=COUNTED,
         )  # fmt: skip
 
     def _end(self, chosen: frozenset[str]) -> int:

@@ -47,17 +47,22 @@ class Share(Generic[P]):
 
 
 def shares(
-    causes: Sequence[P], value: Callable[[frozenset[P]], int], *, orders: int = ORDERS, seed: int = 1
+    causes: Sequence[P],
+    value: Callable[[frozenset[P]], int],
+    *,
+    orders: int = ORDERS,
+    seed: int = 1,
+    most_exact: int = MOST_EXACT,
 ) -> tuple[Share[P], ...]:
     """The Shapley shares of ``causes``, in their order; ``value`` is called once for each set it needs.
 
-    They add up to value(all) - value(none). Up to MOST_EXACT causes every set is counted, beyond that ``orders``
+    They add up to value(all) - value(none). Up to ``most_exact`` causes every set is counted, beyond that ``orders``
     random orders are drawn. Raises ValueError when a cause is listed twice.
     """
     if len(set(causes)) < len(causes):
         raise ValueError("cause listed twice")
     known = _Known(value)
-    exact = len(causes) <= MOST_EXACT
+    exact = len(causes) <= most_exact
     found = _counted(causes, known) if exact else _sampled(causes, known, orders, random.Random(seed))  # noqa: S311
     everything, none = known(frozenset(causes)), known(frozenset())
     return tuple(

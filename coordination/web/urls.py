@@ -3,10 +3,12 @@
 from django.urls import include, path
 
 from coordination.web.views import (
+    authorities,
     calculators,
     companies,
     crews,
     dates,
+    delay,
     done_by,
     facts,
     feeds,
@@ -33,6 +35,7 @@ from coordination.web.views import (
     tasks,
     trade_sheets,
     what_if,
+    working_days,
 )
 
 urlpatterns = [
@@ -71,10 +74,14 @@ urlpatterns = [
     path("sites/<uuid:project>/three-weeks/<str:trade>.pdf", look_ahead.download, name="look-ahead-pdf"),
     path("sites/<uuid:project>/dates", dates.show, name="dates"),
     path("sites/<uuid:project>/what-if", what_if.show, name="what-if"),
+    path("sites/<uuid:project>/delay", delay.show, name="delay"),
+    path("sites/<uuid:project>/delay.pdf", delay.download, name="delay-pdf"),
     path("sites/<uuid:project>/visits", dates.visits, name="visits"),
+    path("sites/<uuid:project>/working-days", working_days.index, name="working-days"),
     # everything that was decided
     path("sites/<uuid:project>/record", record.show, name="record"),
     # who works on the site
+    path("sites/<uuid:project>/authorities", authorities.index, name="authorities"),
     path("sites/<uuid:project>/companies", companies.index, name="companies"),
     path("sites/<uuid:project>/links", links.index, name="links"),
     path("sites/<uuid:project>/links/<uuid:link>", links.revoke, name="link-revoke"),
@@ -118,6 +125,7 @@ urlpatterns = [
     path("sending/<uuid:project>/requirements/<uuid:requirement>", sending.evidence, name="sending-evidence"),
     path("sending/<uuid:project>/tasks/<uuid:task>/<str:verb>", sending.task, name="sending-task"),
     # pictures and papers that were handed in
+    path("designs/<uuid:paper>", media.design, name="design"),
     path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
     path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
     # crews over all sites of a supplier

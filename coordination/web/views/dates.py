@@ -15,21 +15,23 @@ from coordination.access.permissions import may
 from coordination.access.sentences import sentence
 from coordination.access.visitors import Visitor
 from coordination.dates.actions import book_visit, move_visit
-from coordination.dates.forecasting import outlook_of
+from coordination.dates.forecasting import Outlook, causes_of, outlook_of, supposed_outlook
 from coordination.dates.models import Visit
 from coordination.dates.queries import drift, schedule_of
 from coordination.dates.refusals import VisitMoved, VisitRefused
 from coordination.dates.sentences import SENTENCES
 from coordination.gates.calendars import local_day
-from coordination.gates.queries import look_at
+from coordination.gates.queries import Scene, look_at
 from coordination.pictures.time_chart import time_chart
 from coordination.projects.queries import standing_plan
+from coordination.scheduling.forecast import END
 from coordination.web.addresses import address_of
 from coordination.web.forms.visits import VisitForm
 from coordination.web.guards import guard
 from coordination.web.missing import sheet_of
 from coordination.web.shapes.companies import trade_names
 from coordination.web.shapes.date_lines import Dating
+from coordination.web.shapes.sureness import Surely
 from coordination.web.shapes.visit_lines import NAMES, visit_lines
 from coordination.web.texts import said
 from coordination.web.unchanged import unchanged
@@ -39,8 +41,8 @@ from coordination.web.unchanged import unchanged
 @require_GET
 def show(request: HttpRequest, project: UUID) -> HttpResponse:
     """The gates, the chart, and every task with its float and why its date is what it is."""
-    site, now = guard(request, project, "see the project").project, timezone.now()
-    today = local_day(site, now)
+    visitor, now = guard(request, project, "see the project"), timezone.now()
+    site, today = visitor.project, local_day(visitor.project, now)
     scene, outlook = look_at(site, now), outlook_of(site, today)
     dated = outlook.dated
     dating = Dating(
@@ -62,8 +64,27 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
         "sheet": mark_safe(time_chart(chart, "sheet", prefix="time")) if chart else "",
         "phone": mark_safe(time_chart(chart, "phone", prefix="timephone")) if chart else "",
         "facts_href": address_of("facts", site.uid),
+        "may_suppose": may(visitor, "set a date"),
+        **_sureness(scene, outlook, apart=request.GET.get("weather") == "apart"),
     }
     return render(request, "dates/show.html", context)
+
+
+def _sureness(scene: Scene, outlook: Outlook, *, apart: bool) -> dict[str, Any]:
+    """How sure the gates and visits are; ``apart`` without the season that all work in the open shares."""
+    done = {task.key for task in outlook.dated.schedule.network.tasks if task.finished}
+    open_air = causes_of(outlook.dated).keys() - done
+    shown = supposed_outlook(outlook.dated, weather=False) if apart and open_air else outlook
+    sure = Surely(shown, scene.holding.task_by_key, sheet_of(scene.holding))
+    return {
+        "sure_gates": sure.gates(),
+        "sure_visits": sure.visits(),
+        "drivers": sure.drivers(shown.sure.get(END)),
+        "samples": f"{shown.samples:,}",
+        "correlation": shown.causes,
+        "open_air": len(open_air),
+        "apart": apart,
+    }
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

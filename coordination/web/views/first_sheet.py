@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
+from coordination.dates.forecasting import outlook_of
 from coordination.dates.queries import portfolio
 from coordination.gates.calendars import local_day
 from coordination.gates.drawing import SheetWords
@@ -19,6 +20,7 @@ from coordination.web.missing import missing_lines, sheet_of
 from coordination.web.places import drawing, place_lines, table_of
 from coordination.web.question_lines import question_lines
 from coordination.web.ready_lines import ready_lines
+from coordination.web.shapes.sureness import Surely
 from coordination.web.standing_cells import Cell, drawing_cell, gate_cell, next_gate, visit_cell
 from coordination.web.unchanged import unchanged
 
@@ -38,6 +40,7 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
     words = SheetWords(site.name, _("First sheet"), _three(cells[0]), _three(cells[1]))
     gate = next_gate(scene, dates)
     missing = scene.assessment.gates[gate.key].missing if gate else ()
+    sure = Surely(outlook_of(site, local_day(site, now)), scene.holding.task_by_key)
     address = sheet_of(scene.holding)
     asked = question_lines(questions(site), dates.needed_by, local_day(site, now), project)
     context = {
@@ -47,6 +50,7 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
         "strip": drawing("strip", lines, facts, plan, words, prefix="strip"),
         "title_cells": cells,
         "gate": cells[0] if gate else None,
+        "gate_sure": sure.gate(gate.key) if gate else None,
         "missing": missing_lines(missing[:SHOWN], scene.holding, address),
         "more_missing": max(0, len(missing) - SHOWN),
         "ready": ready_lines(scene, dates.dated, {line.key: line.name for line in lines}, address),

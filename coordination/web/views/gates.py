@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from coordination.access.permissions import may
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
+from coordination.dates.forecasting import outlook_of
 from coordination.dates.queries import schedule_of
 from coordination.gates.actions import clear_gate, sign_gate
 from coordination.gates.calendars import local_day
@@ -24,8 +25,10 @@ from coordination.projects.models import Gate
 from coordination.projects.queries import standing_plan
 from coordination.web.forms.gates import SignForm
 from coordination.web.guards import guard
+from coordination.web.missing import sheet_of
 from coordination.web.refused import refusal_context
 from coordination.web.shapes import gates as shapes
+from coordination.web.shapes.sureness import Surely
 from coordination.web.standing_cells import Cell
 from coordination.web.texts import on_day, said
 from coordination.web.unchanged import unchanged
@@ -115,6 +118,7 @@ def _page(
         "state": shapes.state_of(scene, gate),
         "cells": _cells(scene, gate),
         "cautions": [said(cautions[key]) for key in gate.derived.get("cautions", ()) if key in cautions],
+        **_sureness(scene, gate),
         "missing_by_owner": shapes.by_owner(ready.unsigned, scene),
         "missing_count": len(ready.unsigned),
         "still_missing": shapes.if_all_were_accepted(scene, gate) if waiting and ready.unsigned else None,
@@ -129,6 +133,14 @@ def _page(
         "refused": refused,
     }
     return render(request, "gates/show.html", context, status=status)
+
+
+def _sureness(scene: Scene, gate: Gate) -> dict[str, object]:
+    """How sure its day is and what moves it most; nothing once it is cleared."""
+    outlook = outlook_of(scene.holding.project, scene.holding.today)
+    sure = Surely(outlook, scene.holding.task_by_key, sheet_of(scene.holding))
+    line = sure.gate(gate.key)
+    return {"sure": [line] if line else [], "drivers": sure.drivers(outlook.of_gate(gate.key))}
 
 
 def _cells(scene: Scene, gate: Gate) -> list[Cell]:

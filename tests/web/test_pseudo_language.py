@@ -174,7 +174,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
     plain = ("home", "sign-in", "sign-in-sent", "sites", "new-site", "help", "calculators")
     of_site = (
         *("project", "facts", "questions", "change", "packages", "dates", "what-if", "visits", "record", "companies"),
-        *("links", "reviews", "trade-sheets", "my-tasks", "gates", "standing", "handover"),
+        *("authorities", "working-days", "links", "reviews", "trade-sheets", "my-tasks", "gates", "standing", "handover"),
     )
     found = {name: [reverse(name)] for name in plain} | {name: [at(name)] for name in of_site}
     found |= {

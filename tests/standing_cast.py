@@ -9,6 +9,7 @@ from coordination.access import actions
 from coordination.access.models import Company, Membership, Person, Project, ShareLink, Supplier
 from coordination.access.queries import visitor_for
 from coordination.access.visitors import SYSTEM_ACTOR, Visitor
+from tests.standing_rows import remembered
 
 AT = datetime(2026, 3, 2, 15, 30, tzinfo=UTC)
 
@@ -34,6 +35,7 @@ class Cast:
         return visitor_for(person=None, link_uids=[link.uid], project_uid=self.project.uid, at=at)
 
 
+@remembered
 def gather(prefix: str = "", **project: Any) -> Cast:
     """Make a supplier, a project and its cast. ``prefix`` keeps the e-mails of two casts apart."""
     supplier = actions.found_supplier(f"{prefix}Low Rise Lift Supply", AT)

@@ -22,6 +22,7 @@ from coordination.siteprep.plan import Condition, Link, Place, Plan, Source
 from coordination.siteprep.plan import Requirement as Asked
 from tests.projects.small_plans import gate, photo, plan, task
 from tests.standing_cast import AT, Cast, gather
+from tests.standing_rows import remembered
 
 INCH = 25_400_000
 CODE = Source("a standard", "1.2", "code", "")
@@ -262,6 +263,7 @@ class Site:
         self.sign("close-in", "crew")
 
 
+@remembered
 def build(prefix: str = "", derived: Plan = JOB) -> Site:
     """A project with an accepted plan and companies for all its trades."""
     cast = gather(prefix)

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from coordination.files.models import Blob
-from coordination.projects.models import Requirement
+from coordination.projects.models import Requirement, Task
 from coordination.record.models import Event
 
 
@@ -57,6 +57,30 @@ class Evidence(models.Model):
 
     def __str__(self) -> str:
         return f"evidence for {self.requirement}"
+
+
+class Design(models.Model):
+    """A calculation kept beside a task as evidence of its design, where the task asks for no paper. None is changed."""
+
+    append_only = True
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    task = models.ForeignKey(Task, on_delete=models.PROTECT, related_name="+")
+    sender_key = models.UUIDField(
+        unique=True, help_text="Made with the page; the same key is the same paper."
+    )
+    calculation = models.CharField(max_length=40)
+    given = models.TextField(help_text="The inputs, as JSON.")
+    blob = models.ForeignKey(Blob, on_delete=models.PROTECT, related_name="+")
+    file_name = models.CharField(max_length=200)
+    source = models.CharField(max_length=120, blank=True)
+    note = models.CharField(max_length=500, blank=True)
+    at = models.DateTimeField()
+    sender_name = models.CharField(max_length=120)
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return f"{self.calculation} for {self.task}"
 
 
 class Review(models.Model):

@@ -151,6 +151,7 @@ urlpatterns = [
     path("handover/<uuid:project>/reports/<str:code>/remarks", handover.remark, name="remark"),
     # calculations without a project
     path("calculators/", calculators.index, name="calculators"),
+    path("calculators/alarm/test-sheet.pdf", calculators.recall_test, name="recall-test"),
     path("calculators/<str:name>", calculators.show, name="calculator"),
     path("calculators/<str:name>/for/<uuid:project>", calculators.hand_in, name="calculator-hand-in"),
     # the frame

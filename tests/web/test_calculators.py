@@ -2,6 +2,8 @@
 
 import ast
 import dataclasses
+import hashlib
+import io
 import json
 import re
 import typing
@@ -18,7 +20,7 @@ from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
-from coordination.evidence.models import Evidence
+from coordination.evidence.models import Design, Evidence
 from coordination.files.keeping import path_of
 from coordination.record.models import Event
 from coordination.siteprep.calculations.inputs import specs
@@ -353,7 +355,7 @@ def test_a_result_is_handed_in_as_a_paper_once(designing: Site) -> None:
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"requirement": ""}, "Choose the paper that is asked for."),
+        ({"requirement": ""}, "Choose the paper that is asked for, or a task"),
         ({"requirement": f"{uuid.uuid4()}:abc"}, "Select a valid choice"),
         ({"source": ""}, "Say where the inputs came from"),
     ],
@@ -367,6 +369,69 @@ def test_what_is_missing_is_said_and_nothing_is_made(
     sent = {"given": given, "key": str(uuid.uuid4()), "requirement": need.value, "source": "a call", **change}
     answer = client.post(page, sent)
     assert (answer.status_code, said in says(answer), Evidence.objects.count()) == (422, True, 0)
+
+
+def test_a_result_is_kept_beside_a_task_that_asks_for_no_paper(designing: Site) -> None:
+    client, page = browser(designing)("coordinator"), hand_in_page(designing, "electrical")
+    given = json.dumps(CALCULATIONS["electrical"].example)
+    choosing = client.post(page, {"given": given}).context
+    [task] = [each for each in choosing["form"].tasks.values() if each.words == "sweep"]
+    sent = {
+        "given": given,
+        "key": str(uuid.uuid4()),
+        "task": str(task.uid),
+        "source": "nameplate",
+        "note": "pump",
+    }
+    for _press in range(2):
+        answer = client.post(page, sent)
+        assert (answer.status_code, answer.url) == (
+            302,
+            reverse("task", args=[designing.project.uid, task.uid]),
+        )
+    [kept] = Design.objects.all()
+    assert (kept.calculation, kept.source, kept.note) == ("electrical", "nameplate", "pump")
+    assert (Event.objects.filter(verb="calculation kept").count(), Evidence.objects.count()) == (1, 0)
+    shown = says(client.get(answer.url))
+    assert "Motor circuit" in shown
+    assert "nameplate" in shown
+    paper = client.get(reverse("design", args=[kept.uid]))
+    content = b"".join(paper.streaming_content)
+    assert (paper.status_code, hashlib.sha256(content).hexdigest()) == (200, kept.blob.sha256)
+    assert browser(designing)("stranger").get(reverse("design", args=[kept.uid])).status_code == 404
+    assert browser(designing)("framer").get(reverse("design", args=[kept.uid])).status_code == 404
+
+
+@pytest.mark.parametrize("both", [True, False])
+def test_a_result_is_for_a_paper_or_a_task_and_not_both(designing: Site, both: bool) -> None:
+    client, page = browser(designing)("coordinator"), hand_in_page(designing)
+    given = json.dumps(CALCULATIONS["backing"].example)
+    choosing = client.post(page, {"given": given}).context
+    [need] = choosing["needs"]
+    chosen = {"requirement": need.value, "task": str(need.task)} if both else {}
+    answer = client.post(page, {"given": given, "key": str(uuid.uuid4()), "source": "a call", **chosen})
+    assert (answer.status_code, Design.objects.count(), Evidence.objects.count()) == (422, 0, 0)
+
+
+def test_the_recall_test_is_one_page_with_a_line_for_each_input(signed_in: Callable[[str], Client]) -> None:
+    client = signed_in("contractor")
+    shown = client.post(reverse("calculator", args=["alarm"]), posted(example("alarm")))
+    sheet = client.post(reverse("recall-test"), {"given": shown.context["found"].given})
+    assert (sheet.status_code, sheet["Content-Type"]) == (200, "application/pdf")
+    reader = PdfReader(io.BytesIO(sheet.content))
+    text = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+    assert len(reader.pages) == 1, text
+    for words in (
+        "Joint recall test of the elevator",
+        "smoke detector, landing 1",
+        "As seen",
+        "Initials",
+        "panel reset",
+    ):
+        assert words in text
+    assert client.post(reverse("recall-test"), {"given": "nonsense"}).status_code == 404
+    residence = json.dumps({"landings": ["1", "2"], "lift_class": "private residence"})
+    assert client.post(reverse("recall-test"), {"given": residence}).status_code == 422
 
 
 def test_only_who_may_enter_for_a_company_hands_results_in(designing: Site) -> None:

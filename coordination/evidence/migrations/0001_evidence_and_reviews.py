@@ -17,6 +17,49 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
+            name="Design",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "sender_key",
+                    models.UUIDField(
+                        help_text="Made with the page; the same key is the same paper.", unique=True
+                    ),
+                ),
+                ("calculation", models.CharField(max_length=40)),
+                ("given", models.TextField(help_text="The inputs, as JSON.")),
+                ("file_name", models.CharField(max_length=200)),
+                ("source", models.CharField(blank=True, max_length=120)),
+                ("note", models.CharField(blank=True, max_length=500)),
+                ("at", models.DateTimeField()),
+                ("sender_name", models.CharField(max_length=120)),
+                (
+                    "blob",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="files.blob"
+                    ),
+                ),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "task",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="projects.task"
+                    ),
+                ),
+            ],
+        ),
+        migrations.CreateModel(
             name="Evidence",
             fields=[
                 (

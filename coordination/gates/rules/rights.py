@@ -14,6 +14,7 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
     "local rules withdrawn": ("change facts",),
     "plan accepted": ("accept a change of plan",),
     "work begun": ("start a task",),
+    "calculation kept": ("hand in evidence",),
     "evidence handed in": ("hand in evidence", "attach an authority's document"),
     "evidence withdrawn": ("withdraw evidence", "attach an authority's document"),
     "evidence accepted": ("review evidence",),

@@ -1,4 +1,4 @@
-"""Handing in a result: for which requirement, on whose word."""
+"""Handing in a result: for which requirement or beside which task, on whose word."""
 
 import uuid
 from collections.abc import Sequence
@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from coordination.web.forms.base import SheetForm
-from coordination.web.shapes.design_needs import DesignNeed
+from coordination.web.shapes.design_needs import DesignNeed, DesignTask
 
 
 class ResultForm(SheetForm):
@@ -18,7 +18,12 @@ class ResultForm(SheetForm):
     requirement = forms.ChoiceField(
         label=_("For which paper"),
         widget=forms.RadioSelect,
-        error_messages={"required": _("Choose the paper that is asked for.")},
+        required=False,
+    )
+    task = forms.ChoiceField(
+        label=_("Or beside a task"),
+        required=False,
+        help_text=_("It is kept with the task as evidence of its design; nothing is held or released by it."),
     )
     source = forms.CharField(
         label=_("Where the inputs came from"),
@@ -28,9 +33,17 @@ class ResultForm(SheetForm):
     )
     note = forms.CharField(label=_("Note"), max_length=500, required=False)
 
-    def __init__(self, *args: Any, needs: Sequence[DesignNeed], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, needs: Sequence[DesignNeed], tasks: Sequence[DesignTask], **kwargs: Any
+    ) -> None:
         super().__init__(*args, initial={"key": uuid.uuid4()}, **kwargs)
         self.needs = {need.value: need for need in needs}
+        self.tasks = {str(task.uid): task for task in tasks}
+        listed = [(value, task.words) for value, task in self.tasks.items()]
+        self.fields["task"].choices = [("", _("none")), *listed]  # type: ignore[attr-defined]
+        if not needs:
+            del self.fields["requirement"]
+            return
         self.fields["requirement"].choices = [(need.value, need.words) for need in needs]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
@@ -38,4 +51,8 @@ class ResultForm(SheetForm):
         need = self.needs.get(told.get("requirement", ""))
         if need and need.for_company is not None and not told.get("source"):
             self.add_error("source", _("Say where the inputs came from: the drawing, a reading, a call."))
-        return {**told, "need": need}
+        task = self.tasks.get(told.get("task", ""))
+        if not self.errors and (need is None) == (task is None):
+            field = "requirement" if "requirement" in self.fields else "task"
+            self.add_error(field, _("Choose the paper that is asked for, or a task: one of them."))
+        return {**told, "need": need, "beside": task}

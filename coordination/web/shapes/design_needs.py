@@ -28,6 +28,21 @@ class DesignNeed:
         return f"{self.requirement}:{self.terms_sha}"
 
 
+@dataclass(frozen=True)
+class DesignTask:
+    """A task beside which a calculation can be kept, whether or not it asks for a paper."""
+
+    uid: UUID
+    words: str
+
+
+def design_tasks(visitor: Visitor, at: datetime) -> list[DesignTask]:
+    """Every standing task of the visitor's project, by its name."""
+    tasks = look_at(visitor.project, at).holding.tasks
+    standing = [task for task in tasks if task.retired_in is None and not task.is_gate]
+    return sorted((DesignTask(task.uid, of_task(task)) for task in standing), key=lambda task: task.words)
+
+
 def design_needs(visitor: Visitor, at: datetime) -> list[DesignNeed]:
     """Every paper that the visitor may hand in now, except an authority's own."""
     scene = look_at(visitor.project, at)

@@ -51,6 +51,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "work begun": _("began “%(what)s”"),
     "work offered": _("offered “%(what)s”"),
     "work done": _("reported “%(what)s” done"),
+    "calculation kept": _("kept a calculation beside “%(what)s”"),
     "evidence handed in": _("handed in “%(what)s”"),
     "evidence withdrawn": _("withdrew what was handed in for “%(what)s”"),
     "evidence accepted": _("accepted “%(what)s”"),

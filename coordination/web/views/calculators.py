@@ -38,8 +38,9 @@ from coordination.web.refused import in_words
 from coordination.web.shapes.calculated import Calculated, calculated
 from coordination.web.shapes.calculation_fields import title_of
 from coordination.web.shapes.calculation_words import CAUTIONS, LIMITS
-from coordination.web.shapes.design_needs import design_needs
+from coordination.web.shapes.design_needs import design_needs, design_tasks
 from coordination.web.shapes.designs import hand_in_result
+from coordination.web.shapes.test_sheets import CALCULATION, has_test_sheet, test_sheet
 
 MAY_HAND_IN = {"coordinator", "contractor"}
 
@@ -102,7 +103,8 @@ def hand_in(request: HttpRequest, name: str, project: UUID) -> HttpResponse:
         return _page(request, form, status=422)
     now = timezone.now()
     needs = design_needs(visitor, now)
-    chosen = ResultForm(request.POST if "key" in request.POST else None, needs=needs)
+    sent = request.POST if "key" in request.POST else None
+    chosen = ResultForm(sent, needs=needs, tasks=design_tasks(visitor, now))
     context: dict[str, Any] = {"calculator": _head(form), "form": chosen, "found": found, "needs": needs}
     if not chosen.is_bound:
         return render(request, "calculators/hand_in.html", context)
@@ -113,8 +115,26 @@ def hand_in(request: HttpRequest, name: str, project: UUID) -> HttpResponse:
     except Refusal as refusal:
         context["reasons"] = in_words(refusal)
         return render(request, "calculators/hand_in.html", context, status=422)
-    messages.success(request, _("The calculation was handed in as a paper."))
+    told = chosen.cleaned_data
+    kept = _("The calculation is kept with the task.")
+    messages.success(request, kept if told["beside"] else _("The calculation was handed in as a paper."))
     return redirect("task", project, task)
+
+
+@require_POST
+@login_required
+@never_cache
+def recall_test(request: HttpRequest) -> HttpResponse:
+    """The test that follows from the alarm calculation, on one page to be filled in by hand."""
+    calculation = _calculation(CALCULATION)
+    typed = _given(calculation, request.POST.get("given", ""))
+    form = CalculationForm(calculation, typed, code_set_for(request))
+    found = _calculated(form)
+    if found is None or not has_test_sheet(found):
+        return _page(request, form, found, status=422)
+    answer = HttpResponse(test_sheet(timezone.now(), form, found), content_type="application/pdf")
+    answer["Content-Disposition"] = 'attachment; filename="recall-test.pdf"'
+    return answer
 
 
 def code_set_for(request: HttpRequest) -> str:
@@ -178,5 +198,6 @@ def _page(
         "found": found,
         "sites": [(reverse("calculator-hand-in", args=[name, site.uid]), site.name) for site in sites],
         "cautions": [in_words_of(form.code_set, str(words)) for words in CAUTIONS[name]],
+        "test_sheet": reverse("recall-test") if name == CALCULATION and has_test_sheet(found) else "",
     }
     return render(request, "calculators/show.html", context, status=status)

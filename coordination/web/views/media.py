@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from coordination.access.permissions import Scope, may
-from coordination.evidence.models import Evidence, Rendition
+from coordination.evidence.models import Design, Evidence, Rendition
 from coordination.evidence.queries import item_of
 from coordination.files.keeping import OriginalLost, open_blob, verify
 from coordination.files.models import Blob
@@ -66,6 +66,18 @@ def figure_of(request: HttpRequest, evidence: UUID) -> HttpResponse:
     return answer
 
 
+@require_safe
+def design(request: HttpRequest, paper: UUID) -> HttpResponse:
+    """A calculation that is kept beside a task, for whoever may see the task."""
+    row = Design.objects.select_related("blob", "task__project").filter(uid=paper).first()
+    if row is None:
+        raise Http404
+    visitor = guard(request, row.task.project.uid)
+    if not may(visitor, "see a task", scope_of(row.task)):
+        raise Http404
+    return _original_of(request, row.blob, row.file_name)
+
+
 def _seen(request: HttpRequest, uid: UUID) -> Evidence:
     """The evidence, for whoever may see its task. Http404 for everybody else."""
     rows = Evidence.objects.select_related("blob", "requirement__task__project")
@@ -90,12 +102,16 @@ def _original(request: HttpRequest, row: Evidence) -> HttpResponse:
     blob = row.blob
     if blob is None:
         raise Http404
+    return _original_of(request, blob, row.file_name)
+
+
+def _original_of(request: HttpRequest, blob: Blob, file_name: str) -> HttpResponse:
     try:
         verify(blob)
     except OriginalLost as lost:
         return _lost(request, lost)
     answer = _sent(request, blob, age=0)
-    name = row.file_name or f"{blob.sha256[:12]}.{EXTENSIONS.get(blob.media_type, 'bin')}"
+    name = file_name or f"{blob.sha256[:12]}.{EXTENSIONS.get(blob.media_type, 'bin')}"
     answer.headers["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
     return answer
 

@@ -17,6 +17,7 @@ from coordination.projects.models import Task
 from coordination.projects.queries import standing_facts, standing_plan
 from coordination.web.handing_in import Handed, hand_in_posted
 from coordination.web.shapes.cards import card_of, cards_of
+from coordination.web.shapes.design_lines import design_lines
 from coordination.web.shapes.doings import doings_of, words_on
 from coordination.web.shapes.enlarged import enlarged
 from coordination.web.shapes.needs import need_of
@@ -43,6 +44,7 @@ def own_page(
         "sheet": sheet,
         "cards": cards_of(sheet, visitor, scene=scene, mine=True, handed=handed),
         "cautions": sheet.cautions,
+        "designs": design_lines(row, site.code_set),
         "picture": enlarged(row, scene, facts, plan, sheet.state),
         "page": "mine",
         **more,
@@ -68,6 +70,7 @@ def whole_page(
         "sheet": sheet,
         "cards": cards_of(sheet, visitor, scene=scene, mine=False, handed=handed),
         "cautions": sheet.cautions,
+        "designs": design_lines(row, site.code_set),
         "picture": enlarged(row, scene, facts, plan, sheet.state),
         "neighbours": neighbours_of(row, scene, visitor),
         "page": "",

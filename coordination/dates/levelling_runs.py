@@ -130,7 +130,7 @@ def solved(
     for site in portfolio.sites:
         asked = served_first(kept.problem, site.uid, site.wish)
         limit = (wish_moves or {}).get(site.uid)
-        wished = level_routes(asked, wishing(site.uid), seed=seed, moves=limit, begin=route)
+        wished = level_routes(asked, wishing(site.uid), seed=seed, moves=limit, begin=route, favour=site.uid)
         if route_faults(asked, wished.starts, wished.crews):
             told["wishes"][site.uid] = {"tried": wished.tried, "ends": None}
         else:

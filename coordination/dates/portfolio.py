@@ -37,6 +37,8 @@ TOGETHER: Final[Mapping[str, tuple[str, ...]]] = {
 }
 # Work of the lift crew that belongs to no visit's list is done on the visit that it leads to or follows.
 ON_THE_VISIT: Final[Mapping[str, str]] = {"door-space": "return", "handover": "inspection"}
+# What one more change of a crew to another site counts like, in days late at weight 1 (common practice, no source).
+COMING = 2
 PAPER = "paper"
 NOT_ON_SITE = frozenset({"authority", "maker"})
 # A day's drive (common practice, no source): roads are longer than the straight line, short ones cost no day.
@@ -110,6 +112,7 @@ def as_json(portfolio: Portfolio) -> str:
             "travel": [[one, other, days] for (one, other), days in sorted(problem.travel.items())],
             "trips": dict(problem.trips),
             "weights": dict(problem.weights),
+            "coming": problem.coming,
             "sites": [
                 {**vars(site), "due": site.due.isoformat(), "wish": _iso(site.wish), "booked": _iso(site.booked)}
                 for site in portfolio.sites
@@ -133,6 +136,7 @@ def from_json(text: str) -> Portfolio:
         {(one, other): days for one, other, days in told["travel"]},
         told["trips"],
         told["weights"],
+        coming=told["coming"],
     )
     sites = tuple(
         SiteInput(
@@ -318,6 +322,7 @@ def _joined(sites: list[_Site], crews: list[Crew], today: date) -> Portfolio:
         _travel(sites, crews),
         {key: trip for site in sites for key, trip in site.trips().items()},
         weights,
+        coming=COMING,
     )
     return Portfolio(
         problem,

@@ -42,7 +42,19 @@ def route_cost(
     problem: RouteProblem, starts: Mapping[str, date], crews: Mapping[str, tuple[str, ...]]
 ) -> Cost:
     """The cost of a route, worked out from its dates alone."""
-    return checker.cost_of(as_worked(problem, crews), starts)
+    late, length = checker.cost_of(as_worked(problem, crews), starts)
+    return Cost(late + problem.coming * _comings(problem, starts, crews), length)
+
+
+def _comings(problem: RouteProblem, starts: Mapping[str, date], crews: Mapping[str, tuple[str, ...]]) -> int:
+    """How often a crew comes to a site from another one, or from home."""
+    count = 0
+    for name in problem.crews:
+        where = ""
+        for _, key in sorted((starts[key], key) for key, sent in crews.items() if name in sent):
+            count += problem.sites.get(key, "") != where
+            where = problem.sites.get(key, "")
+    return count
 
 
 def as_worked(problem: RouteProblem, crews: Mapping[str, tuple[str, ...]]) -> CrewProblem:

@@ -15,7 +15,7 @@ from .problem import Cost
 from .routes import Route, RouteProblem, RouteShop
 
 ONE = timedelta(days=1)
-FIRST_OF_ALL = 1000
+FIRST_OF_ALL, AHEAD = 1000, 100_000.0
 
 KeepGoing = Callable[[], bool]
 Tell = Callable[[Route | None, int], None]
@@ -24,8 +24,10 @@ Tell = Callable[[Route | None, int], None]
 def level_routes(
     problem: RouteProblem, keep_going: KeepGoing, *, seed: int = 1, moves: int | None = None,
     tell: Tell = lambda route, tried: None, begin: Route | None = None,
+    favour: str = "",
 ) -> Route:  # fmt: skip
-    """The best route found while ``keep_going()`` and within ``moves``; ``begin`` is a route to start from.
+    """The best route found while ``keep_going()`` and within ``moves``; ``begin`` is a route to start from,
+    ``favour`` a site whose work is tried before all other at the start.
 
     ``tell`` hears of every better route, and with None of every move. Raises OutOfHorizon when not even the first
     fits into the calendars; NetworkError when the crews of a task have no working day in common.
@@ -37,6 +39,15 @@ def level_routes(
         _take_over(shop, begin, priority, wanted)
     at = shop.make(shop.in_order(priority), wanted)
     best, cost, tried, least = at, shop.cost(at), 1, shop.least()
+    if favour:
+        ahead = [
+            day - AHEAD if site == favour else day for day, site in zip(priority, shop.sites, strict=True)
+        ]
+        other = shop.make(shop.in_order(ahead), wanted)
+        tried += 1
+        if shop.cost(other) <= cost:
+            best, cost, priority = other, shop.cost(other), ahead
+        shop.make(shop.in_order(priority), wanted)
     tell(shop.route(best, tried), tried)
     while mover.tasks and (moves is None or tried <= moves) and cost > least and keep_going():
         moved, liked = mover.moved(priority, wanted)

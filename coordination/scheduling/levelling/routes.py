@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
-from itertools import product
+from itertools import pairwise, product
 
 from ..calendars import DayTables
 from ..network import Network, NetworkError, Problem
@@ -40,8 +40,9 @@ class RouteProblem:
     ``kinds`` lists the crews of each kind; ``calls`` says of which kinds a task needs one crew each, all of them on
     the same days: several for a joint test. ``sites`` is where a task is; ``travel`` the working days of a crew on
     the road between two places, the same both ways, 0 where nothing is said. Tasks of one of the ``trips`` have the
-    same crew of each kind. ``weights`` price a calendar day late against a task's due date; ``fixed`` are first
-    days that stand already; ``assigned`` the crews that stand already; ``groups`` move together in the search.
+    same crew of each kind. ``weights`` price a calendar day late against a task's due date, ``coming`` each time that
+    a crew comes to a site from another one, in the same unit; ``fixed`` are first days that stand already,
+    ``assigned`` the crews that do. Tasks of a site move together in the search.
     """
 
     network: Network
@@ -54,10 +55,19 @@ class RouteProblem:
     weights: Mapping[str, int] = field(default_factory=dict)
     fixed: Mapping[str, date] = field(default_factory=dict)
     assigned: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    coming: int = 0
 
     def __post_init__(self) -> None:
         if problems := [*self._problems()]:
             raise NetworkError(problems)
+
+    @property
+    def least_comings(self) -> int:
+        """Comings that no route can do without: one for each site and kind of crew with work there."""
+        busy = {
+            task.key for task in self.network.tasks if not task.finished and (task.remaining or task.duration)
+        }
+        return len({(self.sites.get(key, ""), kind) for key in busy for kind in self.calls.get(key, ())})
 
     def way(self, one: str, other: str) -> int:
         """Days on the road between two places."""
@@ -133,7 +143,8 @@ class RouteShop(Shop):
     def least(self) -> Cost:
         """The cost if crews were never in each other's way."""
         early = self.passes.forward()
-        return super().cost(early.at)
+        late, length = super().cost(early.at)
+        return Cost(late + self.routes.coming * self.routes.least_comings, length)
 
     def route(self, at: Sequence[int], tried: int) -> Route:
         """A generated schedule as an answer."""
@@ -156,7 +167,7 @@ class RouteShop(Shop):
         n, at = self.count, [*self.passes.at, *([0] * self.count)]
         spans: dict[str, list[Span]] = {name: [] for name in self.routes.crews}
         on_trip: dict[tuple[str, str], str] = {}
-        self.clashes = 0
+        self.clashes = self.comings = 0
         for i in self.by_day:
             self._stand(i, at, spans, on_trip)
         for i in order:
@@ -170,12 +181,15 @@ class RouteShop(Shop):
                 tables, own = self.passes.tables[i], self.passes.lengths[i]
                 k = max(tables.index[begin], tables.ending.least[close] - own if close else 0)
                 at[i], at[n + i] = tables.day[k], tables.evening[k + own]
+        self.comings = sum(
+            one[2] != other[2] for stays in spans.values() for one, other in pairwise([(0, 0, ""), *stays])
+        )
         return at
 
     def cost(self, at: Sequence[int]) -> Cost:
         """The cost of a schedule; standing work that no crew can do as it stands costs BROKEN."""
         late, length = super().cost(at)
-        return Cost(late + BROKEN * self.clashes, length)
+        return Cost(late + BROKEN * self.clashes + self.routes.coming * self.comings, length)
 
     def _bounds(self, i: int, at: list[int]) -> tuple[int, int]:
         """The instant before which a task cannot begin, and the one before which it cannot end (0: none)."""

@@ -61,9 +61,10 @@ class GateLine:
 
 @dataclass(frozen=True)
 class Delay:
-    """Everything that the page tells."""
+    """Everything that the page tells. ``still`` are the windows in which the end did not move."""
 
     windows: tuple[WindowLine, ...]
+    still: tuple[str, ...]
     parties: tuple[PartyLine, ...]
     gates: tuple[GateLine, ...]
     planned: str
@@ -91,10 +92,11 @@ class _Telling:
         self.found, self.names, self.facts, self.trades = found, names, facts, trades
 
     def delay(self) -> Delay:
-        found = self.found
+        found, lines = self.found, [*map(self._window, self.found.windows)]
         return Delay(
-            windows=tuple(map(self._window, found.windows)),
-            parties=tuple(PartyLine(self._party(key), days_of(days)) for key, days in found.parties),
+            windows=tuple(line for line in lines if line.causes),
+            still=tuple(line.days for line in lines if not line.causes),
+            parties=tuple(self._parties()),
             gates=tuple(
                 GateLine(
                     self.names.get(gate.key, gate.key), _day(gate.planned), _day(gate.now),
@@ -122,6 +124,19 @@ class _Telling:
             causes=tuple(line for line in lines if line.moves),
             quiet=sum(not line.moves for line in lines),
         )
+
+    def _parties(self) -> Iterable[PartyLine]:
+        """Shares by party, then what lies with none, and the whole."""
+        found = self.found
+        yield from (PartyLine(self._party(key), days_of(days)) for key, days in found.parties)
+        for words, days in (
+            (_("plan, links or days changed"), sum(each.account.logic for each in found.windows)),
+            (_("work done in another order than planned"), sum(each.account.left for each in found.windows)),
+        ):
+            if days:
+                yield PartyLine(words, days_of(Fraction(days)))
+        if found.parties:
+            yield PartyLine(_("in all"), days_of(Fraction(sum(each.slip for each in found.windows))))
 
     def _cause(self, window: WindowAccount, behind: Behind) -> CauseLine:
         share = next((each for each in window.account.causes if each.cause == behind.key), None)

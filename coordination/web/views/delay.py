@@ -70,11 +70,11 @@ def download(request: HttpRequest, project: UUID) -> HttpResponse:
     """The account on paper, for a meeting."""
     visitor, now = guard(request, project, "see the project"), timezone.now()
     told = _told(visitor)
-    drawings = {}
+    drawings: dict[str, bytes] = {}
     if told.end_picture:
-        drawings["drawing/end.svg"] = end_chart(told.end_picture, "paper", prefix="end")
+        drawings["drawing/end.svg"] = end_chart(told.end_picture, "paper", prefix="end").encode()
     if told.gate_picture:
-        drawings["drawing/gates.svg"] = gate_chart(told.gate_picture, "paper", prefix="gates")
+        drawings["drawing/gates.svg"] = gate_chart(told.gate_picture, "paper", prefix="gates").encode()
     title = _("As planned and as built: %(project)s") % {"project": visitor.project.name}
     context = {
         "told": told,

@@ -89,6 +89,7 @@ def problems(draw):
         {("A", "B"): draw(st.integers(0, 2)), ("B", "C"): 1, ("home", "A"): draw(st.integers(0, 1))},
         {key: draw(st.sampled_from([key, f"{key[0]} visit"])) for key in keys},
         {key: draw(st.integers(0, 3)) for key in keys},
+        coming=draw(st.sampled_from([0, 2])),
     )
 
 
@@ -259,3 +260,21 @@ def test_impossible_problems_are_refused_by_name(change, message):
 def test_the_bound_is_what_each_site_would_have_alone():
     route = level_routes(jobs(("A", 3), ("B", 2), travel=1), lambda: True, moves=30)
     assert (route.cost, route.least) == (Cost(9, 9), Cost(3, 3))
+
+
+def test_coming_to_a_site_twice_has_its_price():
+    """Two visits of two tasks: going to and fro finishes each second task sooner, staying needs fewer comings."""
+    tasks = (("A1", 1), ("A2", 1), ("B1", 1), ("B2", 1))
+    problem = jobs(*tasks, links=[("A1", "A2"), ("B1", "B2")], weights={"A1": 3, "A2": 1, "B1": 3, "B2": 1})
+    free = level_routes(problem, lambda: True, moves=300)
+    assert sorted(free.starts, key=free.starts.get)[:2] in (["A1", "B1"], ["B1", "A1"])
+    priced = level_routes(replace(problem, coming=5), lambda: True, moves=300)
+    assert "".join(key[0] for key in sorted(priced.starts, key=priced.starts.get)) in ("AABB", "BBAA")
+    assert priced.cost == route_cost(replace(problem, coming=5), priced.starts, priced.crews)
+
+
+def test_a_favoured_site_is_served_first_from_the_first_try_on():
+    problem = jobs(("A", 3), ("B", 2), weights={"A": 1, "B": 5})
+    base = level_routes(problem, lambda: True, moves=50)
+    first = level_routes(served_first(problem, "A"), lambda: False, begin=base, favour="A")
+    assert (first.starts, first.tried) == ({"A": day(0), "B": day(3)}, 2)

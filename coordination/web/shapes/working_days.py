@@ -15,7 +15,6 @@ from coordination.dates.queries import schedule_of
 from coordination.projects.models import Calendar
 from coordination.projects.queries import standing_facts
 from coordination.projects.trade_words import spoken
-from coordination.siteprep.facts import WEEKDAYS as KEYS
 from coordination.siteprep.plan_parts import CALENDARS
 
 NAMES: Mapping[str, str | Promise] = {
@@ -43,7 +42,7 @@ def calendar_lines(project: Project) -> list[CalendarLine]:
     """Every calendar, set or not."""
     rows = {row.key: row for row in Calendar.objects.filter(project=project)}
     said = standing_facts(project).reckoned("calendar.working_days")
-    site = [KEYS.index(day) for day in said] if isinstance(said, tuple) else list(range(5))
+    site = [int(day) for day in said] if isinstance(said, tuple) else list(range(5))
     return [_line(key, rows.get(key) or Calendar(key=key), site) for key in CALENDARS]
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from coordination.console.lines import Line, as_text, table, titled
 from coordination.scheduling.critical_path import Dates, Schedule
@@ -56,22 +57,47 @@ def _remarks(schedule: Schedule) -> Iterator[Line]:
     yield from titled(
         _("OPEN ENDS"), ((0, ends[each.end] % {"task": each.key}) for each in schedule.open_ends)
     )
-    yield from titled(_("BEGUN OUT OF ORDER"), ((0, link_words(link)) for link in schedule.out_of_order))
-    late = [
-        (0, _("%(task)s is %(days)d working days late for the due date of %(due)s") % {
-            "task": key, "days": -dates.total_float, "due": dates.due_of or key,
-        })
-        for key, dates in schedule.tasks.items()
-        if dates.total_float is not None and dates.total_float < 0
-    ]  # fmt: skip
-    yield from titled(_("LATE"), late)
+    yield from titled(_("BEGUN OUT OF ORDER"), _out_of_order(schedule))
+    yield from titled(_("LATE"), _late(schedule))
+
+
+def _out_of_order(schedule: Schedule) -> Iterator[Line]:
+    """What has begun, or finished, before its turn, and what that does in this order of work."""
+    for link in schedule.out_of_order:
+        told = {"task": link.after, "link": link_words(link)}
+        if link.kind in ("FS", "SS"):
+            yield 0, _("%(task)s has begun, although it waits for %(link)s") % told
+        else:
+            yield 0, _("%(task)s has finished, although its end waits for %(link)s") % told
+    if schedule.out_of_order and schedule.network.order == "retained":
+        yield 0, _("The planned order is kept: the rest of such work waits for what it was to follow.")
+    elif schedule.out_of_order:
+        yield 0, _("Begun work goes on: the rest of it does not wait for what it was to follow.")
+
+
+def _late(schedule: Schedule) -> Iterator[Line]:
+    """Each task with negative float, and the due date that causes it."""
+    tasks = {task.key: task for task in schedule.network.tasks}
+    for key, dates in schedule.tasks.items():
+        if dates.total_float is not None and dates.total_float < 0:
+            cause = tasks[dates.due_of or key]
+            told = {"task": key, "days": -dates.total_float, "due": cause.key, "day": cause.due}
+            sentence = ngettext(
+                "%(task)s is %(days)d working day late for the due date of %(due)s, %(day)s",
+                "%(task)s is %(days)d working days late for the due date of %(due)s, %(day)s",
+                told["days"],
+            )
+            yield 0, sentence % told
 
 
 def link_words(link: Link) -> str:
     """A link in the trade's short form: what it waits for, kind, lag."""
     if not link.lag:
         return f"{link.before} {link.kind}"
-    unit = _("calendar days") if link.unit == "calendar" else _("working days")
+    if link.unit == "calendar":
+        unit = ngettext("calendar day", "calendar days", abs(link.lag))
+    else:
+        unit = ngettext("working day", "working days", abs(link.lag))
     return f"{link.before} {link.kind}{link.lag:+d} {unit}"
 
 

@@ -19,6 +19,8 @@ three-point durations::
      "links": [{"before": "pour", "after": "strip", "lag": 5, "unit": "calendar"},
                {"before": "strip", "after": "gate", "lag": 1, "unit": "working", "calendar": "site"}]}
 
+The whole form with both answers stands in docs/networks.md; a test runs what is written there.
+
 - Dates are ISO 8601 days; ``closed`` and ``opened`` also take intervals ``first/last``, both days included.
 - ``order``: "retained" (begun work still waits for what it was to follow; the default) or "override".
 - A task needs ``key``, and ``duration`` in working days or an ``estimate`` (P10, most likely, P90), whose most
@@ -46,6 +48,7 @@ from .network import Link, Network, NetworkError, Problem, Task
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 MARGIN_DAYS = 400
 MOST_DAYS = 200_000
+SHOWN = 40
 T = TypeVar("T")
 
 
@@ -98,7 +101,7 @@ class _Entry:
         try:
             return convert(value)
         except _Wrong as wrong:
-            self.complain("wrong value", field, str(wrong))
+            self.complain("wrong value", field, f"{wrong}, not {_shown(value)}")
             return default
 
     def entries(self, field: str) -> list[_Entry]:
@@ -189,7 +192,7 @@ def _link(entry: _Entry) -> Link:
     link = Link(
         before=entry.take("before", _text, "", needed=True),
         after=entry.take("after", _text, "", needed=True),
-        kind=entry.take("kind", _text, "FS"),  # type: ignore[arg-type]
+        kind=entry.take("kind", _text, "FS").upper(),  # type: ignore[arg-type]
         lag=entry.take("lag", _whole, 0),
         unit=entry.take("unit", _text, "working"),  # type: ignore[arg-type]
         calendar=entry.take("calendar", _text, None),
@@ -279,9 +282,18 @@ def _mapping(value: Any) -> dict[str, Any]:
 
 
 def _weekdays(value: Any) -> frozenset[int]:
-    if not isinstance(value, list) or not set(map(str, value)) <= set(WEEKDAYS):
+    """Weekdays by name, whole or the first three letters, in any case."""
+    numbers = {name[:length]: number for number, name in enumerate(WEEKDAYS) for length in (3, None)}
+    names = [str(name).lower() for name in value] if isinstance(value, list) else [""]
+    if not set(names) <= set(numbers):
         raise _Wrong(f"some of {', '.join(WEEKDAYS)}")
-    return frozenset(WEEKDAYS.index(name) for name in value)
+    return frozenset(numbers[name] for name in names)
+
+
+def _shown(value: Any) -> str:
+    """What was given, as far as it helps to find it."""
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    return text if len(text) <= SHOWN else f"{text[:SHOWN]}…"
 
 
 def _days(value: Any) -> frozenset[date]:

@@ -105,12 +105,20 @@ def test_the_table_says_dates_floats_and_why(write):
         ["board", "2026-03-09", "2026-03-19", "2026-03-09", "2026-03-19", "0", "0", "*", "strip", "FS"],
         ["gate", "2026-03-20", "2026-03-19", "2026-03-20", "2026-03-19", "0", "0", "*", "board", "FS"],
     ]  # fmt: skip
-    assert lines[-2:] == ["BEGUN OUT OF ORDER", "  strip FS"]
+    assert lines[-3:] == [
+        "BEGUN OUT OF ORDER",
+        "  board has begun, although it waits for strip FS",
+        "  The planned order is kept: the rest of such work waits for what it was to follow.",
+    ]
+    going_on = printed("schedule", write({**SITE, "order": "override"}))
+    assert "  Begun work goes on: the rest of it does not wait for what it was to follow." in going_on
     late = {
         **SITE,
         "tasks": [{**task, "due": "2026-03-17"} if "due" in task else task for task in SITE["tasks"]],
     }
-    assert "  strip is 1 working days late for the due date of strip" in printed("schedule", write(late))
+    assert "  strip is 1 working day late for the due date of strip, 2026-03-17" in printed(
+        "schedule", write(late)
+    )
 
 
 @pytest.mark.parametrize(
@@ -121,7 +129,7 @@ def test_the_table_says_dates_floats_and_why(write):
         (
             {**CHAIN, "colour": 1, "tasks": [{"key": "A", "duration": -1}, {"key": "A", "duration": "2"}]},
             (
-                "tasks 2 (A) > duration: is not what it should be; wanted: a whole number of days, at most 200000",
+                "tasks 2 (A) > duration: is not what it should be; wanted: a whole number of days, at most 200000, not \"2\"",
                 "network > colour: there is no such field; wanted: calendars, data_date, links, order, start, tasks",
             ),
         ),

@@ -315,7 +315,7 @@ def test_the_usual_job_has_its_tasks_in_every_trade():
 
 def test_the_status_of_every_entry_is_counted():
     """Change this on purpose: every figure that moves from memory to code has been read by somebody."""
-    assert CATALOGUE.statuses() == {"practice": 99, "memory": 114, "code": 113, "drawing": 76}
+    assert CATALOGUE.statuses() == {"practice": 99, "memory": 116, "code": 113, "drawing": 76}
 
 
 def test_what_rests_on_memory_says_with_whom_to_confirm_it():
@@ -376,6 +376,7 @@ def test_only_an_authority_releases_what_it_must_inspect():
         "trade-permits#electrical-permit": "electrical",
         "trade-permits#alarm-permit": "fire",
         "trade-permits#plumbing-permit": "plumbing",
+        "trade-permits#vent-answer": "building",
         "steel-inspection#steel-card": "building",
         "sump-pump#plumbing-card": "plumbing",
         "rough-inspection#framing-card": "building",
@@ -559,7 +560,6 @@ def test_every_fact_is_used_or_named_as_only_kept():
         "lift.load",
         "power.horsepower",
         "power.nameplate_amps",
-        "code.building",
         "code.local",
         "landing.{landing}.name",
         "pit.sump_recess",

@@ -676,3 +676,20 @@ def test_links_are_ready_for_a_network():
     assert {end for link in found.links for end in (link.before, link.after)} <= keys
     assert len({link.key for link in found.links}) == len(found.links)
     assert Link("benchmark@landing-1", "walls@hoistway", "FF") in found.links
+
+
+@pytest.mark.parametrize(("edition", "asked"), [(2015, True), (2018, False), (2024, False)])
+def test_the_building_codes_edition_decides_whether_a_vent_is_asked_about(edition, asked):
+    """IBC 3004: hoistway vents were taken out of newer editions (from memory)."""
+    plan = derive(read_facts(job().statements() | {"code.building": edition}), CATALOGUE)
+    permits = plan.task("trade-permits@site").requirements
+    assert ("vent-answer" in {each.key for each in permits}) is asked
+    assert ("vent-older-edition" in {each.key for each in plan.findings}) is asked
+
+
+def test_an_unknown_building_code_is_asked_about():
+    facts = {key: value for key, value in job().statements().items() if key != "code.building"}
+    plan = derive(read_facts(facts), CATALOGUE)
+    vent = next(each for each in plan.task("trade-permits@site").requirements if each.key == "vent-answer")
+    assert vent.because == ("code.building",)
+    assert "code.building" in {question.fact for question in plan.questions}

@@ -17,12 +17,12 @@ from coordination.files.models import Blob
 from coordination.gates.models import Answer
 from tests.gates.sites import BACKING, JOB, RAILS, ROUGH, Site, build, picture
 from tests.standing_cast import NOBODYS
-from tests.web.worked_site import browse, by_link, key, page, site, words
+from tests.web.worked_site import begun, browse, by_link, key, page, site, words
 
-__all__ = ["browse", "by_link", "site"]
+__all__ = ["begun", "browse", "by_link", "site"]
 LEFT, SPREAD, RECEPTACLE = "backing@rail-wall#left", "backing@rail-wall#spread", "rough@pit#receptacle"
 HTMX = {"HX-Request": "true"}
-OWN_QUERIES, TASK_QUERIES = 33, 35
+OWN_QUERIES, TASK_QUERIES = 33, 37
 
 
 def file(name: str, content: bytes, kind: str = "image/jpeg") -> SimpleUploadedFile:
@@ -46,12 +46,6 @@ def heic() -> bytes:
     out = io.BytesIO()
     pillow_heif.from_pillow(Image.new("RGB", (640, 480), (90, 120, 70))).save(out, quality=70)
     return out.getvalue()
-
-
-@pytest.fixture
-def begun(site: Site) -> Site:
-    site.start(BACKING.key, "framer")
-    return site
 
 
 # who

@@ -37,8 +37,9 @@ class Shop:
             self.before[self.passes.rank[link.after]].append(self.passes.rank[link.before])
         self.weights = [problem.weights.get(key, 0) for key in keys]
         self.due = [self.passes.number(task.due) + 1 if task.due else 0 for task in self.passes.tasks]
-        self.weighted = [i for i, task in enumerate(self.passes.tasks) if task.due and self.weights[i]]
         self.rows = {row[0]: row for row in self.passes.rows}
+        self.weighted = [i for i in self.rows if self.passes.tasks[i].due and self.weights[i]]
+        self.zero = self.passes.number(problem.network.start)
         self.taken = [self._taken_from_the_start(name) for name in self.names]
         self.standing = self._standing()
 
@@ -66,7 +67,7 @@ class Shop:
     def _generate(self, order: Sequence[int]) -> list[int]:
         n, lengths, floors, rows = self.count, self.passes.lengths, self.passes.floors, self.rows
         needs, tables, base = self.needs, self.passes.tables, self.passes.base
-        at, taken = self._with_standing()
+        at, taken = self.with_standing()
         for i in order:
             if i in self.standing:
                 continue
@@ -97,8 +98,8 @@ class Shop:
         n, base = self.count, self.passes.base
         late = sum(self.weights[i] * max(0, max(base, at[n + i]) - self.due[i]) for i in self.weighted)
         late += BROKEN * sum(max(0, self._earliest(at, i) - k) for i, k in self.standing.items())
-        end = max([base, *at[n : n + n]])
-        return Cost(late, end - self.passes.number(self.problem.network.start))
+        end = max([base if self.rows else self.zero, *at[n : n + n]])
+        return Cost(late, end - self.zero)
 
     def _earliest(self, at: Sequence[int], i: int) -> int:
         _, starting, ending, _, _ = self.rows[i]
@@ -118,14 +119,15 @@ class Shop:
         away = {(day - first).days: count for day, count in crew.away.items() if first <= day <= last}
         return [sum(1 << day for day, count in away.items() if count > m) for m in range(crew.count)]
 
-    def _with_standing(self) -> tuple[list[int], list[list[int]]]:
+    def with_standing(self) -> tuple[list[int], list[list[int]]]:
         """Instants and taken crews before anything is placed that can be moved."""
         at, taken = self.passes.at[:], [levels[:] for levels in self.taken]
         for i, k in self.standing.items():
             _, _, _, day, evening = self.rows[i]
             at[i], at[self.count + i] = day[k], evening[k + self.passes.lengths[i]]
-            days = at[self.count + i] - at[i]
-            _take(taken, self.needs[i], ((1 << days) - 1) << (at[i] - self.passes.base))
+            begin = max(self.passes.base, at[i])
+            days = max(0, at[self.count + i] - begin)  # a milestone ends the evening before
+            _take(taken, self.needs[i], ((1 << days) - 1) << (begin - self.passes.base))
         return at, taken
 
     def _standing(self) -> dict[int, int]:

@@ -39,9 +39,9 @@ def search(
     priority = shop.latest_starts()
     at = shop.generate(shop.in_order(priority))
     best, cost = at, shop.cost(at)
-    ideal = Cost(0, shop.passes.forward().end - shop.passes.number(shop.problem.network.start))
-    mover, tried = _Mover(shop, random.Random(seed)), 1  # noqa: S311
-    while (moves is None or tried <= moves) and cost > ideal and keep_going():
+    least = ideal(shop)
+    mover, tried = Mover(shop, random.Random(seed)), 1  # noqa: S311
+    while (moves is None or tried <= moves) and cost > least and keep_going():
         moved = mover.moved(priority)
         at = shop.generate(shop.in_order(moved))
         tried += 1
@@ -53,7 +53,12 @@ def search(
     return Found(best, cost, tried)
 
 
-class _Mover:
+def ideal(shop: Shop) -> Cost:
+    """What no schedule beats: nothing late, and all done as soon as with crews enough."""
+    return Cost(0, shop.passes.forward().end - shop.zero)
+
+
+class Mover:
     """Random changes of a priority list, as wide as the project's own spread of priorities suggests."""
 
     def __init__(self, shop: Shop, chance: random.Random) -> None:

@@ -4,17 +4,17 @@ import itertools
 from dataclasses import replace
 from datetime import date, timedelta
 
-import numpy
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coordination.scheduling.calendars import EVERY_DAY, WorkCalendar
-from coordination.scheduling.levelling import cp_sat, evolution, inner_loop
+from coordination.scheduling.levelling import cp_sat
 from coordination.scheduling.levelling.checker import cost_of, faults
-from coordination.scheduling.levelling.evolution import PlainShop, evolve, is_plain
+from coordination.scheduling.levelling.evolution import evolve
 from coordination.scheduling.levelling.generation import Shop
 from coordination.scheduling.levelling.level import level
+from coordination.scheduling.levelling.plain import PlainShop, is_plain
 from coordination.scheduling.levelling.problem import Cost, Crew, CrewProblem
 from coordination.scheduling.network import Link, Network, Task
 from tests.scheduling.levelling.small_problems import CALENDARS, START, best_of_all, problems
@@ -66,24 +66,6 @@ def test_every_member_of_a_population_can_be_worked(problem, seed):
         by_key = {shop.passes.tasks[i].key: START + timedelta(days=begin) for i, begin in starts.items()}
         assert faults(problem, by_key) == ()
         assert max(ends) == length
-
-
-@settings(max_examples=25, deadline=None)
-@given(plain_problems(largest=9), st.integers(0, 99))
-def test_the_inner_loop_gives_the_same_schedules_as_numpy(problem, seed):
-    """Run here as plain Python: what is compiled is this very function."""
-    plain = PlainShop(Shop(problem))
-    if not plain.count:
-        return
-    keys = numpy.random.default_rng(seed).normal(0, 5, (6, plain.count))
-    for backward in (False, True):
-        serial = evolution._Serial(plain, backward)
-        by_numpy = serial.generate(keys)
-        serial.placing = inner_loop.place
-        placed = serial.generate(keys)
-        assert placed.ends.tolist() == by_numpy.ends.tolist()
-        assert placed.lengths.tolist() == by_numpy.lengths.tolist()
-        assert placed.busy == pytest.approx(by_numpy.busy)
 
 
 def starts_end(starts, shop, i):

@@ -96,7 +96,12 @@ TABLE: Mapping[str, Mapping[str, str]] = {
         "subcontractor": "reviewer",
     },
     # holding and releasing
-    "grant a concession": {"coordinator": "grantor", "contractor": "grantor", "owner": "grantor"},
+    "grant a concession": {
+        "coordinator": "grantor",
+        "contractor": "grantor",
+        "lift crew": "grantor",
+        "owner": "grantor",
+    },
     "sign a gate": {
         "coordinator": "signer",
         "contractor": "signer",

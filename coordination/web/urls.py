@@ -145,6 +145,7 @@ urlpatterns = [
     # for people without an account: the owner, the inspector
     path("standing/<uuid:project>/", owner.standing, name="standing"),
     path("standing/<uuid:project>/concessions/<uuid:requirement>", owner.concede, name="owner-concession"),
+    path("standing/<uuid:project>/granted/<uuid:concession>/end", owner.end, name="owner-concession-end"),
     path("handover/<uuid:project>/", handover.index, name="handover"),
     path("handover/<uuid:project>/results/<uuid:evidence>", handover.result, name="official-result"),
     path("handover/<uuid:project>/reports/<str:code>", handover.download, name="report"),

@@ -198,7 +198,7 @@ NO_PAGES = {
     *("sign-out", "set_language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
     *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark"),
-    *("calculator-hand-in", "official-result"),
+    *("owner-concession-end", "calculator-hand-in", "official-result"),
 }
 
 

@@ -184,6 +184,17 @@ class WithdrawForm(forms.Form):
     )
 
 
+class EndingForm(forms.Form):
+    """Taking a concession back."""
+
+    concession = forms.UUIDField()
+    reason = forms.CharField(
+        max_length=MOST_REASON,
+        label=_("Why"),
+        error_messages={"required": _("Say why the concession is taken back.")},
+    )
+
+
 class ConcessionForm(SheetForm):
     """Going on without a requirement: for which part of the work, why, until when."""
 

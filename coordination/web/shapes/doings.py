@@ -12,6 +12,7 @@ from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.evidence.models import Review
 from coordination.evidence.outcomes import Item
+from coordination.gates.models import Concession
 from coordination.gates.queries import Scene
 from coordination.projects.models import Requirement, Task
 from coordination.web.forms.evidence import REASONS_OF_REVIEW, ConcessionForm
@@ -53,6 +54,8 @@ class Doings:
     concession: ConcessionForm | None
     conceding: str
     asked_for: AskedFor | None
+    end: str
+    ending: UUID | None
     said: tuple[Said, ...]
 
 
@@ -75,6 +78,7 @@ def doings_of(need: Need, scene: Scene, visitor: Visitor, said: Sequence[Said]) 
     reviews = may(visitor, "review evidence", Scope(accepts=row.accepts, deputy=row.deputy))
     withdrawable = tuple(_withdrawable(shown.standing)) if _may_withdraw(row, task, visitor) else ()
     concedes = _may_concede(row, need, visitor)
+    ending = _may_end(row, scene, visitor)
     return Doings(
         review=_queue(row, scene) if reviews and shown.reviewable else "",
         take_back=_address(row, scene, "take-back")
@@ -87,6 +91,8 @@ def doings_of(need: Need, scene: Scene, visitor: Visitor, said: Sequence[Said]) 
         concession=ConcessionForm(auto_id=f"concede-{row.uid}-%s") if concedes else None,
         conceding=_conceding(row, task),
         asked_for=_asked_for(row, scene),
+        end=_address(row, scene, "end-concession") if ending else "",
+        ending=ending,
         said=tuple(said),
     )
 
@@ -100,6 +106,19 @@ def _may_concede(row: Requirement, need: Need, visitor: Visitor) -> bool:
     if row.release or not row.concede or need.satisfied:
         return False
     return may(visitor, "grant a concession", Scope(concede=tuple(row.concede)))
+
+
+def _may_end(row: Requirement, scene: Scene, visitor: Visitor) -> UUID | None:
+    """The concession that stands or is asked for, where the visitor is among those who decide on it."""
+    asked = _not_ended(row, scene)
+    if asked is None or not may(visitor, "grant a concession", Scope(concede=tuple(row.concede))):
+        return None
+    return asked.uid
+
+
+def _not_ended(row: Requirement, scene: Scene) -> Concession | None:
+    found = (item for item in scene.holding.concessions if item.requirement_id == row.pk)
+    return next((item for item in found if item.ended_at is None), None)
 
 
 def _conceding(row: Requirement, task: Task) -> str:
@@ -122,14 +141,7 @@ def _withdrawable(items: Iterable[Item]) -> Iterable[tuple[UUID, str]]:
 
 def _asked_for(row: Requirement, scene: Scene) -> AskedFor | None:
     standing = scene.holding.standing_concession.get(row.pk)
-    asked = next(
-        (
-            item
-            for item in scene.holding.concessions
-            if item.requirement_id == row.pk and item.ended_at is None
-        ),
-        None,
-    )
+    asked = _not_ended(row, scene)
     if standing is not None or asked is None or asked.terms_sha != row.terms_sha:
         return None
     voices = scene.holding.voices_of[asked.pk]

@@ -19,7 +19,7 @@ from coordination.handover.reading import status_words
 from coordination.projects.models import Requirement, Task
 from coordination.siteprep.lengths import UnitSystem
 from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, papers, state_of
-from coordination.web.texts import said
+from coordination.web.texts import on_day, said
 from coordination.web.words import AUTHORITIES, DECIDERS, ROLES
 
 KINDS: Mapping[str, str | Promise] = {
@@ -218,8 +218,15 @@ def _concession(row: Requirement, scene: Scene) -> str:
     spoken = ", ".join(
         f"{voice.spoken_name} ({_role(voice.role)})" for voice in scene.holding.voices_of[standing.pk]
     )
-    told = {"reason": standing.reason, "scope": standing.scope or "–", "names": spoken}
-    return _("%(reason)s; for: %(scope)s; granted by %(names)s") % told
+    told = {
+        "reason": standing.reason.rstrip("."),
+        "scope": standing.scope.rstrip(".") or "–",
+        "names": spoken,
+    }
+    words = _("%(reason)s; for: %(scope)s; granted by %(names)s") % told
+    if standing.expires_on is None:
+        return words
+    return _("%(words)s; until %(day)s") % {"words": words, "day": on_day(standing.expires_on)}
 
 
 def _role(role: str) -> str:

@@ -53,6 +53,17 @@ class PlainLine:
 
 
 @dataclass(frozen=True)
+class Granted:
+    """Something that the owner has let go, with others or alone."""
+
+    uid: UUID
+    what: str
+    reason: str
+    scope: str
+    until: date | None
+
+
+@dataclass(frozen=True)
 class Asking:
     """A permission to go on without something, which the owner is asked to give."""
 
@@ -161,6 +172,24 @@ def askings(scene: Scene, visitor: Visitor, typed: Callable[[str, bool], Letting
             continue
         found.append(_asking(scene, row, plea, typed(str(row.uid), plea is None)))
     return found
+
+
+def granted(scene: Scene, visitor: Visitor) -> list[Granted]:
+    """Concessions that stand and that the owner has spoken for, so that they may take their word back."""
+    if OWNER not in visitor.roles:
+        return []
+    rows = {row.pk: row for row in scene.holding.requirements}
+    return [
+        Granted(
+            item.uid,
+            capfirst(said(rows[pk].terms.get("text", {}))),
+            item.reason,
+            item.scope,
+            item.expires_on,
+        )
+        for pk, item in scene.holding.standing_concession.items()
+        if OWNER in item.needs
+    ]
 
 
 def signings(scene: Scene, visitor: Visitor) -> list[Signing]:

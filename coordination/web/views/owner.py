@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
 from coordination.dates.queries import SiteDates, portfolio
-from coordination.gates.actions import grant_concession
+from coordination.gates.actions import end_concession, grant_concession
 from coordination.gates.calendars import local_day
 from coordination.gates.drawing import SheetWords
 from coordination.gates.queries import Scene, look_at
@@ -30,6 +30,7 @@ from coordination.web.texts import on_day, said
 from coordination.web.unchanged import unchanged
 
 SHOWN = 7
+MOST_REASON = 300
 
 
 @unchanged
@@ -60,6 +61,20 @@ def concede(request: HttpRequest, project: UUID, requirement: UUID) -> HttpRespo
         reasons = in_words(refusal)
         return _page(request, visitor, form=form, about=str(requirement), reasons=reasons, status=422)
     messages.success(request, _("Your word is kept in the record."))
+    return redirect("standing", project)
+
+
+@require_POST
+def end(request: HttpRequest, project: UUID, concession: UUID) -> HttpResponse:
+    """The owner takes back what they have let go."""
+    visitor = guard(request, project, "see the owner's page")
+    try:
+        end_concession(
+            visitor.project, visitor, timezone.now(), concession, request.POST.get("reason", "")[:MOST_REASON]
+        )
+    except Refusal as refusal:
+        return _page(request, visitor, reasons=in_words(refusal), ended=str(concession), status=422)
+    messages.success(request, _("Taken back. What rested on it is missing again."))
     return redirect("standing", project)
 
 
@@ -102,6 +117,7 @@ def _page(
         "asked": question_lines(
             shapes.owners_questions(questions(site)), dates.needed_by, local_day(site, now), site.uid
         ),
+        "granted": shapes.granted(scene, visitor),
         "askings": shapes.askings(scene, visitor, letting_go),
         "signings": [
             (signing, SignForm(roles=["owner"], auto_id=f"{signing.uid}-%s"))

@@ -21,6 +21,7 @@ from coordination.access.visitors import Visitor
 from coordination.evidence.entering import EnteredFor
 from coordination.evidence.models import Evidence
 from coordination.gates import actions
+from coordination.gates.models import Concession
 from coordination.gates.queries import Scene, look_at
 from coordination.projects.models import Requirement, Task
 from coordination.readiness import Missing
@@ -29,6 +30,7 @@ from coordination.web.forms.evidence import (
     REASONS_OF_REVIEW,
     AnswerForm,
     ConcessionForm,
+    EndingForm,
     WithdrawForm,
 )
 from coordination.web.guards import guard
@@ -88,7 +90,7 @@ def do(request: HttpRequest, project: UUID, task: UUID, verb: str) -> HttpRespon
 @takes_files
 @require_POST
 def do_requirement(request: HttpRequest, project: UUID, requirement: UUID, verb: str) -> HttpResponse:
-    """Hand in, review, take back an acceptance, withdraw, concede."""
+    """Hand in, review, take back an acceptance, withdraw, concede, end a concession."""
     visitor, now = guard(request, project), timezone.now()
     if verb in {"hand-in", "document"}:
         return handed_in(request, visitor, requirement, mine=False)
@@ -97,6 +99,7 @@ def do_requirement(request: HttpRequest, project: UUID, requirement: UUID, verb:
         "take-back": _take_back,
         "withdraw": _withdraw,
         "concede": _concede,
+        "end-concession": _end_concession,
     }.get(verb)
     if doing is None:
         raise Http404
@@ -231,6 +234,14 @@ def _concede(request: HttpRequest, visitor: Visitor, row: Requirement, now: date
         expires_on=told["expires_on"],
     )
     return _("You have spoken for a concession. It stands once every role that is named has spoken.")
+
+
+def _end_concession(request: HttpRequest, visitor: Visitor, row: Requirement, now: datetime) -> str:
+    told = _whole(EndingForm(request.POST)).cleaned_data
+    if not Concession.objects.filter(uid=told["concession"], requirement=row).exists():
+        raise Http404
+    actions.end_concession(visitor.project, visitor, now, told["concession"], told["reason"])
+    return _("Taken back. What rested on it is missing again.")
 
 
 def _whole(form: Any) -> Any:

@@ -21,23 +21,30 @@ def compiled(loop: Loop) -> Loop:
     return cast("Loop", made)
 
 
-def made_ready(first_use: Callable[[], object], keep_going: Callable[[], bool]) -> bool:
-    """Has ``first_use`` come to its end, beside us, while ``keep_going()``? Raises what it raises.
+class MadeReady:
+    """Calls ``first_use`` beside us, which loads code, or compiles for some seconds when none is kept yet."""
 
-    The first run of all compiles for some seconds.
-    """
-    faults: list[BaseException] = []
+    def __init__(self, first_use: Callable[[], object]) -> None:
+        self._first_use = first_use
+        self._faults: list[BaseException] = []
+        self._thread = threading.Thread(target=self._run, daemon=True)
+        self._thread.start()
 
-    def run() -> None:
+    def __bool__(self) -> bool:
+        """Has it come to its end? Raises what it raised."""
+        if self._faults:
+            raise self._faults[0]
+        return not self._thread.is_alive()
+
+    def wait(self, slices: int, keep_going: Callable[[], bool]) -> bool:
+        """Wait for so many slices of time while ``keep_going()``; is it ready?"""
+        while slices and not self and keep_going():
+            self._thread.join(SLICE_SECONDS)
+            slices -= 1
+        return bool(self)
+
+    def _run(self) -> None:
         try:
-            first_use()
+            self._first_use()
         except BaseException as fault:
-            faults.append(fault)
-
-    thread = threading.Thread(target=run, daemon=True)
-    thread.start()
-    while thread.is_alive() and keep_going():
-        thread.join(SLICE_SECONDS)
-    if faults:
-        raise faults[0]
-    return not thread.is_alive()
+            self._faults.append(fault)

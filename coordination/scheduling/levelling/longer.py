@@ -11,22 +11,36 @@ from .beside import Heard
 from .generation import Shop
 from .plain import PlainShop, is_plain
 from .problem import Crew, CrewProblem
+from .search import search
 
 KeepGoing = Callable[[], bool]
 Tell = Callable[[Heard], None]
+PATIENCE = 100
 
 
 def longer_search(
     problem: CrewProblem, seed: int, moves: int | None, keep_going: KeepGoing, tell: Tell
 ) -> Heard:
-    """The best found while ``keep_going()``, or within ``moves``; ``tell`` hears of every better schedule."""
-    from .compiling import made_ready
+    """The best found while ``keep_going()``, or within ``moves``; ``tell`` hears of every better schedule.
+
+    When the compiled code lets us wait too long, the search in plain Python begins meanwhile.
+    """
+    from .compiling import MadeReady
 
     shop = Shop(problem)
     run = _evolved if is_plain(shop) else _annealed
-    if moves is None and not made_ready(lambda: run(shop, seed, 1, _always, _nobody), keep_going):
-        return Heard(shop.generate(shop.in_order(shop.latest_starts())), 1)
-    return run(shop, seed, moves, keep_going, tell)
+    if moves is not None:
+        return run(shop, seed, moves, keep_going, tell)
+    ready, meanwhile = MadeReady(lambda: run(shop, seed, 1, _always, _nobody)), None
+    if not ready.wait(PATIENCE, keep_going):
+        found = search(
+            shop, seed, lambda: keep_going() and not ready, tell=lambda better: tell(Heard(better, 0))
+        )
+        meanwhile = Heard(found.at, found.tried)
+        if not ready:
+            return meanwhile
+    best = run(shop, seed, moves, keep_going, tell)
+    return min(best, meanwhile or best, key=lambda heard: shop.cost(heard.at))
 
 
 def _evolved(shop: Shop, seed: int, moves: int | None, keep_going: KeepGoing, tell: Tell) -> Heard:

@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coordination.scheduling.calendars import EVERY_DAY, OutOfHorizon, WorkCalendar
+from coordination.scheduling.levelling import longer
 from coordination.scheduling.levelling.annealing import anneal
 from coordination.scheduling.levelling.checker import cost_of, faults
-from coordination.scheduling.levelling.compiling import made_ready
+from coordination.scheduling.levelling.compiling import MadeReady
 from coordination.scheduling.levelling.dated import DatedShop
 from coordination.scheduling.levelling.generation import BROKEN, Shop
 from coordination.scheduling.levelling.inner_loops import place_dated
@@ -172,10 +173,28 @@ def test_annealing_tells_of_what_is_better_and_stops_when_told():
 
 def test_what_goes_wrong_while_code_is_made_ready_is_raised():
     with pytest.raises(ZeroDivisionError):
-        made_ready(lambda: 1 // 0, forever)
+        MadeReady(lambda: 1 // 0).wait(1000, forever)
 
 
 def test_nobody_waits_for_code_longer_than_there_is_time():
-    ready = threading.Event()
-    assert not made_ready(ready.wait, lambda: False)
-    ready.set()
+    go = threading.Event()
+    ready = MadeReady(go.wait)
+    assert not ready.wait(1000, lambda: False)
+    assert not ready.wait(1, forever)
+    go.set()
+    assert ready.wait(1000, forever)
+
+
+def test_while_code_is_made_ready_plain_python_searches(monkeypatch):
+    monkeypatch.setattr(longer, "PATIENCE", 0)
+    go = threading.Event()
+    monkeypatch.setattr(longer, "_annealed", lambda *_: go.wait())
+    tasks = tuple(Task(f"t{n}", 2, "site", due=START) for n in range(9))
+    needs = {task.key: {"lift": 1} for task in tasks}
+    weights = {task.key: n + 1 for n, task in enumerate(tasks)}
+    problem = CrewProblem(Network(tasks, (), CALENDARS, START), {"lift": Crew(1)}, needs, weights)
+    told = []
+    found = longer.longer_search(problem, 1, None, lambda: not told, told.append)
+    go.set()
+    assert [heard.at for heard in told] == [found.at]
+    assert Shop(problem).cost(found.at) < search(Shop(problem), 1, forever, 0).cost

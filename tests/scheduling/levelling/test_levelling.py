@@ -176,9 +176,53 @@ def test_an_sm_file_is_read_job_by_job():
 
 
 @pytest.mark.parametrize(
+    "text",
+    [
+        SM.replace("\n", "\r\n"),
+        "\ufeff" + SM + "\x1a",
+        "\n".join(f"  {' '.join(line.split())}  " for line in SM.splitlines()),
+        SM.replace("\n", "\n\n"),
+        SM.replace(" ", "\t").replace("PRECEDENCE\tRELATIONS", "PRECEDENCE RELATIONS"),
+        SM.rstrip("*\n"),
+    ],
+    ids=["Windows line ends", "marks at both ends", "other spacing", "blank lines", "tabs", "no last line"],
+)
+def test_an_sm_file_is_read_whatever_its_spacing(text):
+    assert read_sm(text) == read_sm(SM)
+
+
+@pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("", "not a readable .sm file"),
+        ("", "not a readable .sm file:  (wanted: no section PRECEDENCE RELATIONS"),
+        (SM.replace("R 1  R 2\n---", "R 1  N 1\n---"), "not a readable .sm file:  (wanted: only renewable"),
+        (SM.replace("2   3\n", "2\n"), "not a readable .sm file:  (wanted: job 1 does not name as many"),
+        (
+            SM.replace("  3      1     4       2    1\n", ""),
+            "not a readable .sm file:  (wanted: job 3 is not in both",
+        ),
+        (
+            SM.replace("  3      1     4  ", "  2      1     4  "),
+            "not a readable .sm file:  (wanted: a job is there twice",
+        ),
+        (
+            SM.replace("1     4       2", "1    -4       2"),
+            "not a readable .sm file:  (wanted: durations of 0 or more",
+        ),
+        (
+            SM.replace("1     4       2", "1     4e9     2"),
+            "not a readable .sm file:  (wanted: invalid literal",
+        ),
+        (
+            SM.replace("1     4       2", "1 400000      2"),
+            "not a readable .sm file:  (wanted: durations of 0 or more",
+        ),
+        (
+            SM.replace("1           4\n   4", "1           4\n   4").replace(
+                "  4        1          0", "  4        1    1  2"
+            ),
+            "ring",
+        ),
         (
             SM.replace("RESOURCEAVAILABILITIES", "X"),
             "not a readable .sm file:  (wanted: no section RESOURCEAVAILABILITIES",

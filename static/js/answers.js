@@ -7,9 +7,15 @@ function showCard(need, part) {
   }
 }
 
-function focusOn(key) {
-  const line = document.querySelector(`[data-entry="${key}"] [data-reasons]`);
-  line?.focus();
+let refused;
+
+/** The reasons take the focus as soon as they are drawn. */
+function takeFocus() {
+  const reasons = refused && document.querySelector(`[data-entry="${refused}"] [data-reasons]:not([hidden])`);
+  if (reasons) {
+    refused = undefined;
+    reasons.focus();
+  }
 }
 
 function answered({ detail: { entry, outcome } }) {
@@ -19,10 +25,12 @@ function answered({ detail: { entry, outcome } }) {
     location.reload();
   }
   if (outcome.state === "refused") {
-    requestAnimationFrame(() => focusOn(entry.key));
+    refused = entry.key;
+    takeFocus();
   }
 }
 
 export function watchAnswers() {
   document.addEventListener("outbox:answered", answered);
+  document.addEventListener("outbox:drawn", takeFocus);
 }

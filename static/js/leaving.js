@@ -3,7 +3,27 @@ import { forgetSheets } from "./kept.js";
 import { allEntries } from "./outbox.js";
 import { isMine, leave } from "./senders.js";
 
+const LEAVING = "leaving";
 let sure = false;
+
+/**
+ * Whoever signed out without signal is still signed in at the server: that is put right on the first page that comes
+ * from it, before anything else. Gives whether it is being done.
+ */
+export function finishLeaving() {
+  const form = document.querySelector("form[data-sign-out-form]");
+  const isPage = document.body.dataset.holder !== undefined;
+  if (!isPage && form && location.pathname === new URL(form.action).pathname) {
+    localStorage.setItem(LEAVING, "1");
+  }
+  if (!isPage || !form || !localStorage.getItem(LEAVING)) {
+    return false;
+  }
+  localStorage.removeItem(LEAVING);
+  leave();
+  form.submit();
+  return true;
+}
 
 async function signOut(form) {
   const unsent = (await allEntries()).filter((entry) => isMine(entry) && entry.state !== "stored");

@@ -2,7 +2,7 @@
 // Where the browser lacks one of the means, the pages work as plain forms, while there is signal.
 import { watchAnswers } from "./answers.js";
 import { listSheets, watchWorker } from "./kept.js";
-import { watchLeaving } from "./leaving.js";
+import { finishLeaving, watchLeaving } from "./leaving.js";
 import { watchLines } from "./queue_lines.js";
 import { meet } from "./senders.js";
 import { watchSending } from "./sending.js";
@@ -11,7 +11,7 @@ import { watchForms } from "./taking.js";
 const HAS_THE_MEANS =
   "indexedDB" in window && "locks" in navigator && "caches" in window && crypto.subtle !== undefined;
 
-if (HAS_THE_MEANS) {
+if (HAS_THE_MEANS && !finishLeaving()) {
   meet(document.body.dataset);
   watchForms();
   watchAnswers();
@@ -27,7 +27,7 @@ if (HAS_THE_MEANS) {
     listSheets(list);
   }
   for (const part of document.querySelectorAll("[data-elsewhere]")) {
-    const address = part.dataset.elsewhere;
-    part.hidden = part.hasAttribute("data-only") ? location.pathname !== address : location.pathname === address;
+    const isHere = part.dataset.elsewhere.split(" ").includes(location.pathname);
+    part.hidden = part.hasAttribute("data-only") ? !isHere : isHere;
   }
 }

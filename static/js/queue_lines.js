@@ -150,7 +150,7 @@ function drawOthers(others) {
   list.replaceChildren(
     ...names.map((name) => {
       const count = left.filter(({ senderName }) => senderName === name).length;
-      return asItem(list.dataset.words.replace("{n}", count).replace("{name}", name));
+      return asItem(list.dataset.words.replace("{n}", count).replaceAll("{name}", name));
     }),
   );
   list.hidden = names.length === 0;
@@ -190,6 +190,7 @@ async function redraw() {
     await draw();
   } while (again);
   drawing = false;
+  document.dispatchEvent(new CustomEvent("outbox:drawn"));
 }
 
 function hear(news) {

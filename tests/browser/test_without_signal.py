@@ -3,11 +3,16 @@
 The server is really stopped, the browser is really killed, the line is really cut in the middle of a photo.
 """
 
+import contextlib
 import hashlib
+import io
 import os
+import random
 import signal
+import socket
 import subprocess
 import sys
+import threading
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
@@ -17,6 +22,7 @@ from typing import Any
 
 import pytest
 from django.utils import timezone
+from PIL import Image
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
 from coordination.access import actions as access
@@ -36,6 +42,9 @@ LEFT, SPREAD = "backing@rail-wall#left", "backing@rail-wall#spread"
 
 SERVE = """
 import sys, django; django.setup()
+from django.conf import settings
+if len(sys.argv) > 2:
+    settings.STATIC_VERSION, settings.STATIC_URL = sys.argv[2], f"/static/{sys.argv[2]}/"
 from coordination.console.management.commands.serve import Server
 Server(sys.argv[1], 4).run()
 """
@@ -55,8 +64,9 @@ class Server:
         }
         self.process: subprocess.Popen[bytes] | None = None
 
-    def start(self) -> None:
-        command = [sys.executable, "-c", SERVE, self.place]
+    def start(self, version: str = "") -> None:
+        """``version`` stands for other files than those that are there."""
+        command = [sys.executable, "-c", SERVE, self.place, *([version] if version else [])]
         self.process = subprocess.Popen(command, env=self.environment, cwd=ROOT, start_new_session=True)
         end = time.monotonic() + 60
         while not answers(self.address + "/help"):
@@ -77,6 +87,45 @@ def answers(address: str) -> bool:
             return True
     except OSError:
         return False
+
+
+class Line:
+    """What lies between phone and server: it counts what is sent up, and breaks when it is told to."""
+
+    def __init__(self, to: str) -> None:
+        host, _, port = to.partition(":")
+        self.to, self.up, self.cut_at, self.open = (host, int(port)), 0, 0, True
+        self.listening = socket.create_server(("127.0.0.1", 0))
+        self.address = f"http://127.0.0.1:{self.listening.getsockname()[1]}"
+        threading.Thread(target=self._listen, daemon=True).start()
+
+    def _listen(self) -> None:
+        with contextlib.suppress(OSError):
+            while True:
+                phone = self.listening.accept()[0]
+                if self.open:
+                    server = socket.create_connection(self.to)
+                    for ends in ((phone, server, True), (server, phone, False)):
+                        threading.Thread(target=self._pump, args=ends, daemon=True).start()
+                else:
+                    phone.close()
+
+    def _pump(self, source: socket.socket, sink: socket.socket, upwards: bool) -> None:
+        with contextlib.suppress(OSError):
+            while piece := source.recv(1 << 14):
+                if upwards:
+                    self.up += len(piece)
+                    if self.cut_at and self.up > self.cut_at:
+                        self.open = False
+                        break
+                sink.sendall(piece)
+        for end in (source, sink):
+            with contextlib.suppress(OSError):
+                end.shutdown(socket.SHUT_RDWR)
+            end.close()
+
+    def close(self) -> None:
+        self.listening.close()
 
 
 class Phone:
@@ -250,3 +299,181 @@ def test_a_visit_without_signal(
     assert [offer.task.key for offer in Offer.objects.all()] == [BACKING.key]
     assert {row.sender_name for row in Evidence.objects.all()} == {"Bo Tran"}
     assert isinstance(verify_stream(site.project.stream), Verified)
+
+
+@pytest.fixture
+def line(server: Server) -> Iterator[Line]:
+    line = Line(server.place)
+    yield line
+    line.close()
+
+
+def large_photo(seed: int) -> bytes:
+    """A picture of about two megabytes that nothing makes smaller."""
+    file = io.BytesIO()
+    noise = random.Random(seed).randbytes(900 * 700 * 3)
+    Image.frombytes("RGB", (900, 700), noise).save(file, "PNG")
+    return file.getvalue()
+
+
+def begin(site: Site) -> None:
+    site.start(BACKING.key, "framer")
+    site.at = timezone.now()
+
+
+@on_sqlite
+def test_a_line_that_breaks_two_windows_and_a_decision_meanwhile(
+    site: Site, line: Line, phone: Phone, tmp_path: Path, wait_until: Any
+) -> None:
+    begin(site)
+    task, left, spread = (site.task(BACKING.key).uid, site.need(LEFT).uid, site.need(SPREAD).uid)
+    context = phone.open()
+    page = sheet(context)
+    come_in(page, line.address + text_link(site, "framer", "Bo Tran"))
+    own = f"{line.address}/my/{site.project.uid}/tasks/{task}"
+    page.goto(own)
+
+    # the line breaks in the middle of a photo; what came before is not sent again
+    photo = large_photo(1)
+    (tmp_path / "large.png").write_bytes(photo)
+    line.cut_at = line.up + 900_000
+    card = page.locator(f"#need-{left}")
+    card.locator("[data-camera]").set_input_files(tmp_path / "large.png")
+    card.get_by_role("button", name="Hand in").click()
+    wait_until(lambda: not line.open)
+    expect(card.locator('.queued-file [data-state="waiting"]')).to_be_visible()
+    half = next((tmp_path / "var" / "incoming" / "parts").glob("*/*"))
+    came = half.stat().st_size
+    assert 256_000 < came < len(photo)
+    line.up, line.cut_at, line.open = 0, 0, True
+    expect(card.get_by_text("1 photo handed in.")).to_be_visible(timeout=60_000)
+    assert stored_hashes() == [hashlib.sha256(photo).hexdigest()]
+    assert line.up < len(photo) - came + 100_000
+    assert not half.exists()
+
+    # two windows and no signal: each thing goes up once, from one of them
+    other = sheet(context)
+    other.goto(own)
+    asked: list[str] = []
+    context.on(
+        "request", lambda request: asked.append(request.url) if "/requirements/" in request.url else None
+    )
+    context.set_offline(True)
+    for window, typed in ((page, '30"'), (other, '30 1/8"')):
+        window.locator(f"#need-{spread}").get_by_label("What was read").fill(typed)
+        window.locator(f"#need-{spread}").get_by_role("button", name="Hand in").click()
+        expect(window.locator(f"#need-{spread} [data-queued]")).to_contain_text(typed)
+    for window in (page, other):
+        expect(window.locator(f"#need-{spread} .queued")).to_have_count(2)
+    asked.clear()
+    context.set_offline(False)
+    wait_until(lambda: Evidence.objects.filter(blob=None).count() == 2, 60)
+    for window in (page, other):
+        expect(window.locator("[data-queue-bar]")).to_be_hidden()
+    sent = [url for url in asked if url.endswith(str(spread)) and "/sending/" in url]
+    assert len(sent) == 2
+    other.close()
+
+    # while another photo waits, the first is accepted: that is said, and the photo stays
+    again = tmp_path / "again.png"
+    again.write_bytes(large_photo(2))
+    context.set_offline(True)
+    card = page.locator(f"#need-{left}")
+    card.get_by_text("Hand in more").click()
+    card.locator("[data-camera]").set_input_files(again)
+    card.get_by_role("button", name="Hand in").click()
+    expect(card.locator(".queued-file")).to_have_count(1)
+    site.at = timezone.now()
+    site.review(LEFT, "contractor", "accepted")
+    context.set_offline(False)
+    expect(card.locator("[data-reasons]")).to_contain_text("stays on your phone", timeout=60_000)
+    expect(page.locator("[data-queue-said]")).to_have_text("Not taken: 1")
+    page.wait_for_function("() => document.activeElement.hasAttribute('data-reasons')")
+    assert Evidence.objects.filter(blob__isnull=False).count() == 1
+    page.goto(line.address + "/phone")
+    with page.expect_download() as saving:
+        page.get_by_role("link", name="Save it on the phone").click()
+    assert Path(saving.value.path()).read_bytes() == again.read_bytes()
+    page.get_by_role("button", name="Leave out").click()
+    expect(page.locator(".queued")).to_have_count(4)
+    page.get_by_role("button", name="Leave it out for good?").click()
+    expect(page.locator(".queued")).to_have_count(3)
+    assert isinstance(verify_stream(site.project.stream), Verified)
+
+
+@on_sqlite
+def test_a_phone_that_two_people_use(site: Site, server: Server, phone: Phone, wait_until: Any) -> None:
+    begin(site)
+    task, spread = site.task(BACKING.key).uid, site.need(SPREAD).uid
+    bo, kit = text_link(site, "framer", "Bo Tran"), text_link(site, "other electrician", "Kit Ames")
+    context = phone.open()
+    page = sheet(context)
+    come_in(page, server.address + bo)
+    wait_until(keeps(page, 2))
+    own = f"{server.address}/my/{site.project.uid}/tasks/{task}"
+    page.goto(own)
+    server.stop()
+    card = page.locator(f"#need-{spread}")
+    card.get_by_label("What was read").fill('30"')
+    card.get_by_role("button", name="Hand in").click()
+    expect(card.locator(".queued")).to_contain_text('30"')
+
+    # signing out warns; nothing of Bo's can be read afterwards, and nothing is sent
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_role("dialog")).to_contain_text("Still on this phone: 1.")
+    page.get_by_role("button", name="Stay").click()
+    expect(page.get_by_role("dialog")).to_be_hidden()
+    page.get_by_role("button", name="Sign out").click()
+    page.get_by_role("button", name="Sign out all the same").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("On this phone")
+    expect(page.get_by_text("Without signal the server could not be told that you left.")).to_be_visible()
+    expect(page.locator("[data-others]")).to_contain_text("1 from Bo Tran")
+    assert page.locator(".queued").count() == 0
+    page.goto(own)
+    expect(page.get_by_text("this sheet is not kept on the phone")).to_be_visible()
+    assert ['30"' in page.content(), "backing" in page.content()] == [False, False]
+    server.start()
+    page.goto(server.address + "/")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Sign in")
+
+    # Kit comes in on the same phone: Bo's reading is neither seen nor sent
+    come_in(page, server.address + kit)
+    page.goto(server.address + "/phone")
+    expect(page.locator("[data-others]")).to_contain_text("1 from Bo Tran")
+    page.goto(f"{server.address}/my/{site.project.uid}/")
+    wait_until(keeps(page, 1))
+    assert Evidence.objects.count() == 0
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Sign in")
+
+    # Bo comes in with a new link, as the old one may be lost: now it goes, under his name
+    come_in(page, server.address + text_link(site, "framer", "Bo Tran"))
+    wait_until(lambda: Evidence.objects.count() == 1, 30)
+    assert [(row.typed, row.sender_name) for row in Evidence.objects.all()] == [('30"', "Bo Tran")]
+
+
+@on_sqlite
+def test_it_installs_and_a_new_version_takes_over(
+    site: Site, server: Server, phone: Phone, wait_until: Any
+) -> None:
+    context = phone.open()
+    page = sheet(context)
+    come_in(page, server.address + text_link(site, "framer", "Bo Tran"))
+    wait_until(keeps(page, 2))
+    told = context.new_cdp_session(page)
+    assert told.send("Page.getAppManifest")["errors"] == []
+    assert told.send("Page.getInstallabilityErrors")["installabilityErrors"] == []
+
+    # new files, while the phone has the old ones
+    server.stop()
+    server.start(version="newer")
+    page.goto(f"{server.address}/my/{site.project.uid}/")
+    shells = "async () => (await caches.keys()).filter((name) => name.startsWith('shell-'))"
+    wait_until(lambda: page.evaluate(shells) == ["shell-newer"], 30)
+    server.stop()
+    page.get_by_role("link", name="backing").first.click()
+    expect(page.locator(".kept-note")).to_be_visible()
+    assert (
+        page.locator('link[rel="stylesheet"]').first.get_attribute("href") == "/static/newer/css/tokens.css"
+    )
+    assert page.evaluate("() => getComputedStyle(document.querySelector('.sheet')).display") == "flex"

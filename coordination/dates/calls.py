@@ -54,5 +54,5 @@ def log_call(project: Project, visitor: Visitor, at: datetime, call_uid: uuid.UU
 
 def last_calls(projects: Iterable[Project]) -> dict[tuple[int, str, str], Call]:
     """The newest call by site, owner and telephone; one query however many sites."""
-    calls = Call.objects.filter(project__in=list(projects)).order_by("at", "pk")
+    calls = Call.objects.filter(project__in=list(projects)).select_related("project").order_by("at", "pk")
     return {(call.project_id, call.owner, call.phone): call for call in calls}

@@ -56,10 +56,8 @@ def gates_ahead(holding: Holding, visit: str) -> list[Gate]:
 
 def no_go(scene: Scene, visit: str) -> tuple[Missing, ...]:
     """Everything that the gates in front of the visit still wait for, each thing once."""
-    found: dict[Missing, None] = {}
-    for gate in gates_ahead(scene.holding, visit):
-        found |= dict.fromkeys(scene.assessment.gates[gate.key].missing)
-    return tuple(found)
+    gates = gates_ahead(scene.holding, visit)
+    return _once(item for gate in gates for item in scene.assessment.gates[gate.key].missing)
 
 
 def blocking(scene: Scene, visit: str) -> tuple[Missing, ...]:
@@ -68,10 +66,18 @@ def blocking(scene: Scene, visit: str) -> tuple[Missing, ...]:
     Signatures are left out while anything else is missing.
     """
     walk = _Walk(scene)
-    found = dict.fromkeys(walk.roots(no_go(scene, visit)))
+    found = _once(walk.roots(no_go(scene, visit)))
     signatures = [item for item in found if item.kind.startswith("signature")]
     others = [item for item in found if not item.kind.startswith("signature")]
     return tuple(others or signatures)
+
+
+def _once(missing: Iterable[Missing]) -> tuple[Missing, ...]:
+    """Each missing thing once, whatever makes it needed."""
+    found: dict[tuple[str, str, str], Missing] = {}
+    for item in missing:
+        found.setdefault((item.kind, item.subject, item.task), item)
+    return tuple(found.values())
 
 
 class _Walk:
@@ -118,17 +124,18 @@ def proof_of(scene: Scene, visit: str) -> Proof:
         if row.kind != "signature" and not _of_statement(row.subject)
     }
     shown = _own_requirements(holding, gates)
-    missing: dict[Missing, None] = {}
-    for gate in gates:
-        missing |= dict.fromkeys(
-            item for item in scene.assessment.gates[gate.key].unsigned if _counts(item, shown, holding)
-        )
+    missing = _once(
+        item
+        for gate in gates
+        for item in scene.assessment.gates[gate.key].unsigned
+        if _counts(item, shown, holding)
+    )
     read: Values = {
         "visit": visit,
         "conditions": scene.reading.of_conditions(rows.values()),
         "shown": {holding.key_of(row): scene.reading.of_requirement(row) for row in shown},
     }
-    return Proof(tuple(gates), tuple(rows.values()), tuple(shown), tuple(missing), read)
+    return Proof(tuple(gates), tuple(rows.values()), tuple(shown), missing, read)
 
 
 def void_of(statement: SiteStatement, visit: Visit, proof: Proof, charge_cents: int, today: date) -> Void:

@@ -5,6 +5,7 @@ from django.urls import include, path
 from coordination.web.views import (
     authorities,
     calculators,
+    calls,
     companies,
     crews,
     dates,
@@ -31,9 +32,11 @@ from coordination.web.views import (
     rules,
     sending,
     signing_in,
+    site_ready,
     sites,
     tasks,
     trade_sheets,
+    visits,
     what_if,
     working_days,
 )
@@ -76,7 +79,14 @@ urlpatterns = [
     path("sites/<uuid:project>/what-if", what_if.show, name="what-if"),
     path("sites/<uuid:project>/delay", delay.show, name="delay"),
     path("sites/<uuid:project>/delay.pdf", delay.download, name="delay-pdf"),
+    path("calls/", calls.index, name="calls"),
+    path("calls/<uuid:project>", calls.log, name="call"),
     path("sites/<uuid:project>/visits", dates.visits, name="visits"),
+    path("sites/<uuid:project>/visits/<str:visit>", visits.show, name="visit"),
+    path("sites/<uuid:project>/visits/<str:visit>/site-ready", site_ready.show, name="site-ready"),
+    path(
+        "sites/<uuid:project>/visits/<str:visit>/site-ready.pdf", site_ready.download, name="site-ready-pdf"
+    ),
     path("sites/<uuid:project>/working-days", working_days.index, name="working-days"),
     # everything that was decided
     path("sites/<uuid:project>/record", record.show, name="record"),

@@ -12,11 +12,12 @@ from django.urls import reverse
 from coordination.dates.forecasting import outlook_of
 from coordination.dates.models import Visit
 from coordination.dates.queries import schedule_of
+from coordination.dates.visiting import WORK
 from coordination.record.models import Event
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts
 from coordination.siteprep.plan import derive
-from coordination.web.shapes.visit_lines import NAMES, WORK
+from coordination.web.shapes.visit_lines import NAMES
 from coordination.web.texts import on_day
 from tests.gates.sites import BACKING, Site, build
 from tests.standing_cast import LATER, gather

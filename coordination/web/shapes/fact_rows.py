@@ -235,7 +235,7 @@ def fact_words(keys: Iterable[str], before: Facts, after: Facts) -> list[str]:
         _("%(fact)s: %(before)s → %(after)s")
         % {
             "fact": said(definition.text),
-            "before": value_words(definition, before[key], after.units) if key in before else unknown,
+            "before": (value_words(definition, before[key], after.units) if key in before else "") or unknown,
             "after": value_words(definition, after[key], after.units) or unknown,
         }
         for key in keys

@@ -1,26 +1,24 @@
 """The visits of the lift crew: which work each is for, the gate in front of it, when it can be, what is booked."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
 
 from django.utils.functional import Promise
+from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
+from coordination.dates.forecasting import Outlook
 from coordination.dates.models import Visit
 from coordination.dates.queries import DatedPlan
+from coordination.dates.visiting import WORK
 from coordination.gates.queries import Scene
-from coordination.projects.models import Task
+from coordination.gates.visits import gates_ahead
 from coordination.web.addresses import address_of
 from coordination.web.missing import MissingLine, missing_lines
-from coordination.web.texts import said
+from coordination.web.texts import on_day, said
 
-WORK: Final[Mapping[str, tuple[str, ...]]] = {
-    "rails": ("rails", "jack", "machine", "hang-door"),
-    "return": ("adjust", "joint-pretest"),
-    "inspection": ("acceptance",),
-}
 NAMES: Final[Mapping[str, str | Promise]] = {
     "rails": _("Rails, jack and doors"),
     "return": _("Return to adjust, and joint pre-test"),
@@ -57,6 +55,8 @@ class VisitLine:
     gates: tuple[GateAhead, ...]
     propose_day: date | None
     propose_confirm: date | None
+    sure: str = ""
+    href: str = ""
 
     @property
     def cost(self) -> str:
@@ -64,11 +64,24 @@ class VisitLine:
         return f"{self.booked.wasted_trip_cents / 100:,.2f}" if self.booked else ""
 
 
-def visit_lines(scene: Scene, dated: DatedPlan, visits: Iterable[Visit], today: date) -> list[VisitLine]:
+def visit_lines(scene: Scene, outlook: Outlook, visits: Iterable[Visit], today: date) -> list[VisitLine]:
     """Every visit of the job in order; a booking under another name comes last."""
+    dated = outlook.dated
     rows = list(visits)
     keys = [*WORK, *dict.fromkeys(row.key for row in rows if row.key not in WORK)]
-    return [_line(key, scene, dated, [row for row in rows if row.key == key], today) for key in keys]
+    lines = [_line(key, scene, dated, [row for row in rows if row.key == key], today) for key in keys]
+    return [replace(line, **_more(line, scene, outlook)) for line in lines]
+
+
+def _more(line: VisitLine, scene: Scene, outlook: Outlook) -> dict[str, str]:
+    """How sure the day is on which it finds everything ready, and the page of the visit."""
+    href = address_of("visit", scene.holding.project.uid, line.key) if line.key in WORK else ""
+    sure = outlook.of_visit(line.key)
+    if sure is None:
+        return {"href": href}
+    day = outlook.first_crew_day(sure.at(0.8).last_day)
+    words = _now("8 of 10 runs are ready for the crew by %(day)s") % {"day": f"{on_day(day)} {day.year}"}
+    return {"href": href, "sure": words}
 
 
 def _line(key: str, scene: Scene, dated: DatedPlan, rows: list[Visit], today: date) -> VisitLine:
@@ -89,19 +102,15 @@ def _line(key: str, scene: Scene, dated: DatedPlan, rows: list[Visit], today: da
         moved_from=tuple(row.day for row in rows if row.moved_at is not None),
         too_early=bool(booked and earliest and today <= booked.day < earliest),
         confirm_now=bool(booked and to_do and booked.confirm_by <= today <= booked.day),
-        gates=tuple(_gates(to_do, scene, dated)),
+        gates=tuple(_gates(key, scene, dated)),
         propose_day=day,
         propose_confirm=max(today, calendar.add(day, -DAYS_TO_CONFIRM)) if day else None,
     )
 
 
-def _gates(tasks: list[Task], scene: Scene, dated: DatedPlan) -> Iterable[GateAhead]:
+def _gates(key: str, scene: Scene, dated: DatedPlan) -> Iterable[GateAhead]:
     """The gates that lead straight to the work of the visit, in their order."""
-    pks = {task.pk for task in tasks}
-    before = {link.before_id for link in scene.holding.links if link.after_id in pks}
-    for gate in sorted(scene.holding.gate_by_key.values(), key=lambda row: row.order):
-        if gate.task_id not in before:
-            continue
+    for gate in gates_ahead(scene.holding, key):
         task, readiness = scene.holding.task[gate.task_id], scene.assessment.gates[gate.key]
         yield GateAhead(
             name=said(task.derived["text"]),

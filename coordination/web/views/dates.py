@@ -17,7 +17,7 @@ from coordination.access.visitors import Visitor
 from coordination.dates.actions import book_visit, move_visit
 from coordination.dates.forecasting import Outlook, causes_of, outlook_of, supposed_outlook
 from coordination.dates.models import Visit
-from coordination.dates.queries import drift, schedule_of
+from coordination.dates.queries import drift
 from coordination.dates.refusals import VisitMoved, VisitRefused
 from coordination.dates.sentences import SENTENCES
 from coordination.gates.calendars import local_day
@@ -127,7 +127,7 @@ def _visits(
     today = local_day(site, now)
     scene, dated = look_at(site, now), schedule_of(site, today)
     rows = Visit.objects.filter(project=site).order_by("pk")
-    lines = visit_lines(scene, dated, rows, today)
+    lines = visit_lines(scene, outlook, rows, today)
     context: dict[str, Any] = {
         "visits": [(line, sent if sent and line.key == key else _form(line)) for line in lines],
         "form": sent,

@@ -5,6 +5,7 @@ import hashlib
 import os
 import re
 import secrets
+from ipaddress import IPv4Network, IPv6Network, ip_network
 from pathlib import Path
 from typing import Any
 from urllib.parse import SplitResult, unquote, urlsplit
@@ -42,6 +43,17 @@ def words(name: str, *, default: list[str]) -> list[str]:
     """An environment variable that is a list, separated by commas."""
     text = os.environ.get(name)
     return default if text is None else [word.strip() for word in text.split(",") if word.strip()]
+
+
+def networks(name: str) -> list[IPv4Network | IPv6Network]:
+    """Network addresses, separated by commas: single ones such as 10.0.0.7, or whole networks such as 10.0.0.0/24."""
+    try:
+        return [ip_network(text) for text in words(name, default=[])]
+    except ValueError:
+        text = os.environ.get(name)
+        raise ImproperlyConfigured(
+            f"{name} is {text!r}; write addresses or networks such as 127.0.0.1, 10.0.0.0/24."
+        ) from None
 
 
 def database(name: str, *, var: Path) -> dict[str, Any]:
@@ -135,6 +147,7 @@ HTTPS = flag("SILL_HTTPS", default=False)
 SECRET_KEY = kept_secret(VAR / "secret-key")
 ALLOWED_HOSTS = words("SILL_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
 SITE_ADDRESS = os.environ.get("SILL_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
+TRUSTED_PROXIES = networks("SILL_TRUSTED_PROXIES")
 CSRF_TRUSTED_ORIGINS = words("SILL_TRUSTED_ORIGINS", default=[])
 UPLOAD_LIMIT = number("SILL_UPLOAD_LIMIT_MB", default=50, low=1, high=500) * 1_000_000
 SHARE_LINK_DAYS = number("SILL_LINK_DAYS", default=180, low=1, high=3650)

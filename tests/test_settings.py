@@ -163,6 +163,7 @@ def test_a_deployment_behind_https_is_told_no_warning_and_one_without_is(run_man
         "SILL_SECRET_KEY": secrets.token_urlsafe(64),
         "SILL_HOSTS": "site.example",
         "SILL_ADDRESS": "https://site.example",
+        "SILL_TRUSTED_PROXIES": "127.0.0.1",
     }
     fine = run_manage("check", "--deploy", "--fail-level", "WARNING", var=tmp_path, **good)
     told = fine.stdout + fine.stderr
@@ -254,3 +255,19 @@ def test_a_mail_server_that_cannot_be_is_refused_by_name(environment, text):
     environment(text)
     with pytest.raises(ImproperlyConfigured, match=f"^{NAME} is '{text}'; write smtp://host:port.$"):
         written.mail_server(NAME)
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [(None, []), ("10.0.0.7", ["10.0.0.7/32"]), ("10.0.0.0/24, ::1", ["10.0.0.0/24", "::1/128"])],
+)
+def test_proxies_are_addresses_or_networks(environment, text, read):
+    environment(text)
+    assert [str(network) for network in written.networks(NAME)] == read
+
+
+@pytest.mark.parametrize("text", ["proxy.example", "10.0.0.7/24", "10.0.0"])
+def test_proxies_that_cannot_be_are_refused_by_name(environment, text):
+    environment(text)
+    with pytest.raises(ImproperlyConfigured, match=NAME):
+        written.networks(NAME)

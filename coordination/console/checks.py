@@ -46,6 +46,21 @@ def sent_links_lead_here(**kwargs: Any) -> list[CheckMessage]:
     return found
 
 
+@register(Tags.security, deploy=True)
+def attempts_are_counted_by_visitor(**kwargs: Any) -> list[CheckMessage]:
+    """Who tries too often is told apart by address: behind a proxy only where the proxy is named, and only it."""
+    found: list[CheckMessage] = []
+    if settings.HTTPS and not settings.TRUSTED_PROXIES:
+        hint = "Name the address of the proxy that ends https in SILL_TRUSTED_PROXIES, such as 127.0.0.1."
+        words = "Behind a proxy that is not named, all visitors share one count of attempts."
+        found.append(Warning(words, hint=hint, id="console.W003"))
+    if any(network.prefixlen == 0 for network in settings.TRUSTED_PROXIES):
+        hint = "Name only your own proxies in SILL_TRUSTED_PROXIES."
+        words = "Everybody is trusted as a proxy, so that everybody may claim any address."
+        found.append(Warning(words, hint=hint, id="console.W004"))
+    return found
+
+
 @register("catalogue", deploy=True)
 def memory_is_to_be_confirmed(**kwargs: Any) -> list[CheckMessage]:
     """One message for each source that rests on memory, with the entries that rest on it."""

@@ -33,10 +33,10 @@ from coordination.gates.calendars import local_day
 from coordination.record.queries import heads
 from coordination.web.guards import guard, person_of
 from coordination.web.mail import address_of_feed
+from coordination.web.network_address import address_of
 from coordination.web.refused import in_words
 from coordination.web.shapes.feed_entries import feed_entries
 from coordination.web.unchanged import code_version
-from coordination.web.views.signing_in import address_of
 
 Fresh = dict[str, str]
 

@@ -23,6 +23,7 @@ from coordination.access.refusals import (
 from coordination.web.forms.signing_in import SignInForm
 from coordination.web.guards import person_of, remember_link
 from coordination.web.mail import mail_sign_in_link
+from coordination.web.network_address import address_of
 from coordination.web.refused import in_words
 from coordination.web.ways import way_of_link, ways_of
 
@@ -83,11 +84,6 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     """Forget the account and every link that this browser has opened."""
     logout(request)
     return redirect("sign-in")
-
-
-def address_of(request: HttpRequest) -> str:
-    """The network address that attempts are counted for."""
-    return str(request.META.get("REMOTE_ADDR", ""))
 
 
 def _standing(link: ShareLink) -> ShareLink:

@@ -95,9 +95,9 @@ def effect_of(project: Project, changes: Iterable[DayChange], today: date) -> Ef
     by_key = {task.key: task for task in rows.tasks}
     for change in changes:
         if change.kind == "package":
-            for task in rows.tasks:
-                if task.package == change.key:
-                    task.package_done_by = change.now  # type: ignore[attr-defined]
+            rows.package_days.pop(change.key, None)
+            if isinstance(change.now, date):
+                rows.package_days[change.key] = change.now
         else:
             setattr(by_key[change.key], change.field, change.now)
     return Effect(now, reckon(rows, today))

@@ -26,6 +26,7 @@ __all__ = [
     "DelayCause",
     "KeptForecast",
     "Levelling",
+    "OrderOfWork",
     "OwnLink",
     "PackageDay",
     "SiteAsks",
@@ -130,3 +131,16 @@ class PackageDay(models.Model):
 
     def __str__(self) -> str:
         return f"{self.package} by {self.done_by}"
+
+
+class OrderOfWork(models.Model):
+    """What becomes of work begun before its turn on a project; without a row the planned order is kept."""
+
+    ORDERS = ("retained", "override")
+
+    project = models.OneToOneField(Project, on_delete=models.PROTECT, related_name="+")
+    order = models.CharField(max_length=8, choices=[(order, order) for order in ORDERS])
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return self.order

@@ -13,11 +13,11 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from coordination.access.models import Project
-from coordination.dates.models import OwnLink, PackageDay
+from coordination.dates.models import OrderOfWork, OwnLink, PackageDay
 from coordination.dates.working_days import CalendarFacts, calendars_of
 from coordination.projects.models import Calendar, FactEntry, Link, Requirement, Task
 from coordination.scheduling import network as scheduling
-from coordination.scheduling.network import Network
+from coordination.scheduling.network import Network, Order
 
 HOURS_A_DAY = 8
 START, WEEKDAYS, HOLIDAYS = "calendar.start", "calendar.working_days", "calendar.holidays"
@@ -35,6 +35,12 @@ class Rows:
     facts: dict[str, Any] = field(default_factory=dict)
     answer_hours: dict[int, int] = field(default_factory=dict)
     own_links: list[OwnLink] = field(default_factory=list)
+    package_days: dict[str, date] = field(default_factory=dict)
+    order: Order = "retained"
+
+    def due(self, task: Task) -> date | None:
+        """The last day that people want of a task: its own, else that of its package. A gate has its own only."""
+        return task.done_by or (None if task.is_gate else self.package_days.get(task.package))
 
     @property
     def start(self) -> date | None:
@@ -48,8 +54,12 @@ def rows_of(projects: Iterable[Project]) -> dict[int, Rows]:
     for entry in FactEntry.objects.filter(project__in=found, key__in=FACTS).order_by("seq"):
         found[entry.project_id].facts[entry.key] = entry.value
     standing = Task.objects.filter(project__in=found, retired_in__isnull=True)
-    for task in with_package_days(standing).order_by("pk"):
-        found[task.project_id].tasks.append(task)
+    for task in with_days_of_the_project(standing).order_by("pk"):
+        own = found[task.project_id]
+        own.tasks.append(task)
+        own.order = task.order_of_work or own.order
+        if task.package_done_by:
+            own.package_days[task.package] = task.package_done_by
     for link in _standing_links(found):
         found[link.project_id].links.append(link)
     for calendar in Calendar.objects.filter(project__in=found):
@@ -70,9 +80,9 @@ def network_of(rows: Rows, today: date) -> Network:
     keys = {task.pk: task.key for task in rows.tasks}
     start = rows.start or today
     progress = [day for task in rows.tasks for day in (task.begun_on, task.finished_on) if day]
-    wishes = [day for task in rows.tasks for day in (task.not_before, due_day(task)) if day]
+    wishes = [day for task in rows.tasks for day in (task.not_before, rows.due(task)) if day]
     data_date = max([today, *progress]) if progress or today >= start else None
-    tasks = tuple(map(_task, rows.tasks))
+    tasks = tuple(_task(task, rows) for task in rows.tasks)
     links = tuple(_link(link, keys, rows.answer_hours) for link in rows.links)
     pairs = [(link.before, link.after) for link in links]
     links += tuple(map(_own, counting(rows.own_links, pairs, keys.values())))
@@ -88,6 +98,7 @@ def network_of(rows: Rows, today: date) -> Network:
         ),
         start=start,
         data_date=data_date,
+        order=rows.order,
     )
 
 
@@ -123,18 +134,16 @@ def _own(own: OwnLink) -> scheduling.Link:
     return scheduling.Link(own.before, own.after, own.kind, own.lag, own.unit)
 
 
-def with_package_days(tasks: QuerySet[Task]) -> QuerySet[Task]:
-    """The tasks, each with the day by which its package is to be done as ``package_done_by``."""
+def with_days_of_the_project(tasks: QuerySet[Task]) -> QuerySet[Task]:
+    """The tasks, each with ``package_done_by``, the day by which its package is to be done, and ``order_of_work``."""
     days = PackageDay.objects.filter(project=OuterRef("project"), package=OuterRef("package"))
-    return tasks.annotate(package_done_by=Subquery(days.values("done_by")))
+    order = OrderOfWork.objects.filter(project=OuterRef("project"))
+    return tasks.annotate(
+        package_done_by=Subquery(days.values("done_by")), order_of_work=Subquery(order.values("order"))
+    )
 
 
-def due_day(task: Task) -> date | None:
-    """The last day that people want of a task: its own, else that of its package. Finished work has none."""
-    return task.done_by or getattr(task, "package_done_by", None)
-
-
-def _task(task: Task) -> scheduling.Task:
+def _task(task: Task, rows: Rows) -> scheduling.Task:
     derived = 0 if task.is_gate else task.derived["duration"]["likely"]
     done, begun = task.finished_on is not None, task.begun_on is not None
     return scheduling.Task(
@@ -142,7 +151,7 @@ def _task(task: Task) -> scheduling.Task:
         duration=derived if task.own_duration is None else task.own_duration,
         calendar=task.derived["calendar"],
         not_before=task.not_before,
-        due=due_day(task),
+        due=rows.due(task),
         started=task.begun_on,
         remaining=task.remaining if begun and not done else None,
         finished=task.finished_on,

@@ -22,6 +22,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "nobody called": _("Say who was called, in no more than 160 characters."),
     "no such outcome": _("Say what came of the call: %(choices)s."),
     "call key used": _("This page is out of date. Open today’s calls again."),
+    "no such order of work": _("%(typed)s is no order of work; choose one of: %(orders)s."),
     # the contractor's own days, from a file
     "file without lines": _("The file has no lines. Download the table, fill in the days, and send that."),
     "file too large": _("The file is larger than %(most)s kB; a table of days is much smaller."),

@@ -85,6 +85,8 @@ def suppose(rows: Rows, supposed: Supposed) -> Rows:
         facts={**rows.facts, **supposed.facts},
         answer_hours=rows.answer_hours,
         own_links=[own for own in rows.own_links if own.pk not in supposed.without] + [*supposed.links],
+        package_days=rows.package_days,
+        order=rows.order,
     )
 
 
@@ -109,6 +111,8 @@ def dates_under(project: Project, plan: Plan, today: date) -> DatedPlan:
         facts=standing.facts,
         answer_hours={numbers[task.key]: _longest_answer(task) for task in plan.tasks},
         own_links=standing.own_links,
+        package_days=standing.package_days,
+        order=standing.order,
     )
     return reckon(proposed, today)
 
@@ -174,6 +178,7 @@ def _proposed(task: Task, number: int, standing: Mapping[str, models.Task]) -> m
     return models.Task(
         pk=number,
         key=task.key,
+        package=task.package,
         derived=asdict(task),
         is_gate=task.milestone_of is not None,
         **{name: getattr(row, name) if row else None for name in OWN},

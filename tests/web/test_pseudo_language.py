@@ -171,10 +171,11 @@ def addresses(site: Site) -> dict[str, list[str]]:
     def at(name: str, *more: Any) -> str:
         return reverse(name, args=[uid, *more])
 
-    plain = ("home", "sign-in", "sign-in-sent", "sites", "new-site", "help", "calculators")
+    plain = ("home", "sign-in", "sign-in-sent", "sites", "new-site", "help", "calculators", "calendars")
     of_site = (
         *("project", "facts", "questions", "change", "packages", "dates", "what-if", "visits", "record", "companies"),
         *("authorities", "working-days", "links", "reviews", "trade-sheets", "my-tasks", "gates", "standing", "handover"),
+        *("look-ahead", "done-by"),
     )
     found = {name: [reverse(name)] for name in plain} | {name: [at(name)] for name in of_site}
     found |= {
@@ -195,6 +196,8 @@ def addresses(site: Site) -> dict[str, list[str]]:
 # Addresses that only act, give files, are read through another page, or show specimens to developers.
 NO_PAGES = {
     *("review", "components"),
+    *("feed", "calendar-take-back", "my-calendar", "look-ahead-pdf", "look-ahead-all-pdf"),
+    *("package-done-by", "done-by-confirm", "done-by-table", "order-of-work"),
     *("sign-out", "set_language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
     *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark"),

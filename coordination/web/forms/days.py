@@ -1,11 +1,13 @@
 """Days that people set for a task beside the derived ones."""
 
 from datetime import date
+from typing import Any
 
 from django import forms
 from django.utils.text import slugify
 from django.utils.translation import gettext_lazy as _
 
+from coordination.dates.queries import DatedPlan
 from coordination.projects.actions.days import MOST_DAYS
 from coordination.projects.models import Task
 from coordination.web.forms.base import DayField, SheetForm
@@ -20,11 +22,44 @@ class TaskDaysForm(SheetForm):
         label=_("Working days it takes"), required=False, min_value=1, max_value=MOST_DAYS
     )
 
+    @property
+    def days(self) -> dict[str, Any]:
+        """What is to be set."""
+        return dict(self.cleaned_data)
 
-def days_form(task: Task, data: object = None) -> TaskDaysForm:
+
+class BegunTaskForm(TaskDaysForm):
+    """Work under way: the days still to do, kept as the days it takes in all, so that they run down by themselves."""
+
+    not_before = None  # type: ignore[assignment]
+    own_duration = None  # type: ignore[assignment]
+    remaining = forms.IntegerField(
+        label=_("Working days still to do"), min_value=1, max_value=MOST_DAYS, required=False
+    )
+
+    def __init__(self, *args: Any, worked: int, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.worked = worked
+
+    @property
+    def days(self) -> dict[str, Any]:
+        still = self.cleaned_data["remaining"]
+        days: dict[str, Any] = {"done_by": self.cleaned_data["done_by"]}
+        if still is None or still != self.initial["remaining"]:
+            days["own_duration"] = None if still is None else self.worked + still
+        return days
+
+
+def days_form(task: Task, dated: DatedPlan, today: date, data: Any = None) -> TaskDaysForm:
     """The form of one task, with what stands."""
-    standing = {name: getattr(task, name) for name in TaskDaysForm.base_fields}
-    return TaskDaysForm(data, initial=standing, auto_id=f"id_{task.uid}_%s")  # type: ignore[arg-type]
+    auto_id = f"id_{task.uid}_%s"
+    if task.begun_on is None or task.finished_on is not None or task.key not in dated.tasks:
+        standing = {name: getattr(task, name) for name in TaskDaysForm.base_fields}
+        return TaskDaysForm(data, initial=standing, auto_id=auto_id)
+    worked = max(0, dated.schedule.network.calendars[task.derived["calendar"]].count(task.begun_on, today))
+    takes = task.derived["duration"]["likely"] if task.own_duration is None else task.own_duration
+    standing = {"done_by": task.done_by, "remaining": max(1, takes - worked)}
+    return BegunTaskForm(data, initial=standing, auto_id=auto_id, worked=worked)
 
 
 class PackageDayForm(SheetForm):

@@ -18,6 +18,7 @@ from coordination.projects.models import Task
 from coordination.scheduling.calendars import WorkCalendar
 from coordination.scheduling.critical_path import Dates
 from coordination.web.shapes.due_words import behind_words
+from coordination.web.shapes.why_words import why_words
 from coordination.web.texts import on_day, said
 from coordination.web.words import LOOKS
 
@@ -145,7 +146,7 @@ class Dating:
             latest=on_day(dates.late_last_day) if dates.total_float and not row.finished_on else "",
             done=row.finished_on is not None,
             critical=dates.critical and row.finished_on is None,
-            why=self._why(dates),
+            why=why_words(dates, self._name_of),
             moved=_moved(moved),
             later=moved > 0,
             href=self.address(row),
@@ -162,36 +163,6 @@ class Dating:
 
     def _word(self, row: Task) -> str:
         return str(LOOKS[self._state(row)].word)
-
-    def _why(self, dates: Dates) -> str:
-        """What sets the first day."""
-        if dates.because == "link" and dates.driver is not None:
-            return self._after(dates)
-        return {
-            "project start": _("the first day of the job"),
-            "data date": _("not begun before today"),
-            "not before": _("not before, set by hand"),
-            "begun": _("begun on this day"),
-            "finished": _("finished"),
-        }.get(dates.because, "")
-
-    def _after(self, dates: Dates) -> str:
-        link = dates.driver
-        assert link is not None  # noqa: S101 - the caller has looked
-        name = line_name(self.rows[link.before]) if link.before in self.rows else link.before
-        words = {
-            "FS": _("after “%(name)s”"),
-            "SS": _("with the begin of “%(name)s”"),
-            "FF": _("ends with “%(name)s”"),
-            "SF": _("ends with the begin of “%(name)s”"),
-        }[link.kind] % {"name": name}
-        if not link.lag:
-            return words
-        if link.unit == "working":
-            lag = ngettext("%(n)s working day", "%(n)s working days", abs(link.lag)) % {"n": link.lag}
-        else:
-            lag = ngettext("%(n)s calendar day", "%(n)s calendar days", abs(link.lag)) % {"n": link.lag}
-        return _("%(words)s and %(lag)s") % {"words": words, "lag": lag}
 
     def _origin(self) -> date:
         """Where the chart begins: the first day, or two weeks back where the job has begun before."""

@@ -151,7 +151,7 @@ class Packaging:
 
     def _wanted(self, task: Task) -> date | None:
         """Its own day, else that of its package."""
-        return task.done_by or self.days.get(task.package)
+        return task.done_by or (None if task.is_gate else self.days.get(task.package))
 
     def _behind(self, task: Task) -> str:
         """How far behind, and which day causes it."""

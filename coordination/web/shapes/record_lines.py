@@ -37,6 +37,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "trade days set": _("said from which day this trade can come: %(trade)s"),
     "link added": _("let one thing wait for another: %(what)s"),
     "link ended": _("took a link back: %(what)s"),
+    "order of work set": _("said what becomes of work begun before its turn: %(order)s"),
     "package day set": _("set the day by which the package “%(what)s” is to be done"),
     "dates taken from a file": _("took days from the file “%(subject)s”"),
     "visit booked": _("booked the visit “%(visit)s”"),
@@ -68,6 +69,10 @@ SENTENCES: Mapping[str, str | Promise] = {
     "gates reopened": _("reopened: %(what)s"),
     "report made": _("made a handover report"),
     "remark left": _("left a remark on a handover report"),
+}
+ORDERS_OF_WORK: Mapping[str, str | Promise] = {
+    "retained": _("the planned order is kept"),
+    "override": _("begun work goes on"),
 }
 DETAILS: Mapping[str, str | Promise] = {
     "note": _("note"),
@@ -167,6 +172,7 @@ class Naming:
             "company": body.get("company", ""),
             "person": body.get("person", ""),
             "role": ROLES.get(body.get("role", ""), body.get("role", "")),
+            "order": ORDERS_OF_WORK.get(decision.subject, decision.subject),
             "holder": body.get("holder") or _now("somebody not named"),
             "purpose": PURPOSES.get(body.get("purpose", ""), body.get("purpose", "")),
         }

@@ -19,9 +19,11 @@ from coordination.readiness import Missing
 from coordination.siteprep.plan import Plan
 from coordination.web.addresses import address_of
 from coordination.web.missing import STATES, Address, MissingLine, missing_lines
+from coordination.web.shapes.due_words import behind_words, due_of
 from coordination.web.shapes.handoffs import HandoffLine, company_or_trade, handoffs_between
 from coordination.web.shapes.needs import Need, needs_of
 from coordination.web.shapes.scopes import may_see, receivers_of
+from coordination.web.shapes.why_words import why_words
 from coordination.web.texts import said
 
 
@@ -76,6 +78,8 @@ class TaskSheet:
     first_day: date | None
     last_day: date | None
     done_by: date | None
+    why: str
+    behind: str
     may_do: bool
     may_start: bool
     start_missing: tuple[MissingLine, ...]
@@ -102,7 +106,7 @@ def task_sheet(
     """The page of one task. ``every``: with what was handed in before and counts no more."""
     ready, holding = scene.ready(task), scene.holding
     dates = dated.tasks.get(task.key) if dated else None
-    receivers = receivers_of(task, holding)
+    receivers, names = receivers_of(task, holding), Names(holding)
     needs = needs_of(task, scene, visitor, every=every)
     return TaskSheet(
         uid=task.uid,
@@ -120,7 +124,9 @@ def task_sheet(
         finished_on=task.finished_on,
         first_day=dates.early_start if dates and task.begun_on is None else None,
         last_day=dates.early_last_day if dates and task.finished_on is None else None,
-        done_by=task.done_by,
+        done_by=due_of(dated, task.key) if dates and dated else task.done_by,
+        why=why_words(dates, names.task) if dates and task.finished_on is None else "",
+        behind=behind_words(dated, task.key, names.task) if dates and dated else "",
         may_do=may(visitor, "start a task", Scope(trade=task.trade)),
         may_start=ready.may_start,
         start_missing=tuple(

@@ -22,6 +22,7 @@ from coordination.dates.refusals import VisitMoved, VisitRefused
 from coordination.dates.sentences import SENTENCES
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import Scene, look_at
+from coordination.gates.sentences import Names
 from coordination.pictures.time_chart import time_chart
 from coordination.projects.queries import standing_plan
 from coordination.scheduling.forecast import END
@@ -31,6 +32,7 @@ from coordination.web.guards import guard
 from coordination.web.missing import sheet_of
 from coordination.web.shapes.companies import trade_names
 from coordination.web.shapes.date_lines import Dating
+from coordination.web.shapes.order_lines import order_lines
 from coordination.web.shapes.sureness import Surely
 from coordination.web.shapes.visit_lines import NAMES, visit_lines
 from coordination.web.texts import said
@@ -65,6 +67,7 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
         "phone": mark_safe(time_chart(chart, "phone", prefix="timephone")) if chart else "",
         "facts_href": address_of("facts", site.uid),
         "may_suppose": may(visitor, "set a date"),
+        "order": order_lines(dated, Names(scene.holding).task),
         **_sureness(scene, outlook, apart=request.GET.get("weather") == "apart"),
     }
     return render(request, "dates/show.html", context)

@@ -52,14 +52,15 @@ def set_dates(request: HttpRequest, project: UUID, task: UUID) -> HttpResponse:
     row = row.select_related("project").first()
     if row is None:
         raise Http404
-    form = days_form(row, request.POST)
+    today = local_day(visitor.project, timezone.now())
+    form = days_form(row, schedule_of(visitor.project, today), today, request.POST)
     if not form.is_valid():
         return _page(request, visitor, row.package, form, row)
     try:
         if altered := _altered(row, form) if not confirmed(request) else None:
             check_task_dates(row, **altered)
             return _effect(request, visitor, row, altered)
-        set_task_dates(visitor.project, visitor, timezone.now(), task, **form.cleaned_data)
+        set_task_dates(visitor.project, visitor, timezone.now(), task, **form.days)
     except DatesRefused as refusal:
         for reason in refusal.reasons:
             form.add_error(None, sentence(reason, SENTENCES))
@@ -73,7 +74,7 @@ def _place(row: Task) -> str:
 
 
 def _altered(row: Task, form: TaskDaysForm) -> dict[str, Any]:
-    return {name: value for name, value in form.cleaned_data.items() if value != getattr(row, name)}
+    return {name: value for name, value in form.days.items() if value != getattr(row, name)}
 
 
 def _effect(request: HttpRequest, visitor: Visitor, row: Task, altered: dict[str, Any]) -> HttpResponse:
@@ -91,13 +92,14 @@ def _page(
     task: Task | None = None,
 ) -> HttpResponse:
     site, now = visitor.project, timezone.now()
-    scene, dated = look_at(site, now), schedule_of(site, local_day(site, now))
+    today = local_day(site, now)
+    scene, dated = look_at(site, now), schedule_of(site, today)
     may_set = may(visitor, "set a date")
 
     def form(row: Task) -> TaskDaysForm | None:
         if task is not None and row.pk == task.pk:
             return sent
-        return days_form(row) if may_set else None
+        return days_form(row, dated, today) if may_set else None
 
     places = {place.key: said(place.text) for place in standing_plan(site).places}
     packaging = Packaging(scene, dated, places, sheet_of(scene.holding), package_days(site))
@@ -105,7 +107,7 @@ def _page(
         "packages": packaging.lines(packages(site), opened, form),
         "form": sent,
         "sent_task": task.uid if task else None,
-        "today": local_day(site, now),
+        "today": today,
         "facts_href": address_of("facts", site.uid),
         "may_set": may_set,
     }

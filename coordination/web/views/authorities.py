@@ -37,7 +37,9 @@ def index(request: HttpRequest, project: UUID) -> HttpResponse:
         return _page(request, visitor, form, in_words(refusal))
     except FactsRefused as refusal:
         language = (get_language() or "en")[:2]
-        return _page(request, visitor, form, ["{}; {}".format(*fault.says(language)) for fault in refusal.reasons])
+        return _page(
+            request, visitor, form, ["{}; {}".format(*fault.says(language)) for fault in refusal.reasons]
+        )
     messages.success(request, _("What is known of this authority is kept."))
     if change is not None:
         messages.success(request, _("The plan changes with it: the change waits to be looked at."))

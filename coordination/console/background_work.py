@@ -9,6 +9,7 @@ from coordination.background.work import Work
 from coordination.dates.levelling_runs import run_levelling, unfinished
 from coordination.evidence.renditions import make_missing, without_renditions
 from coordination.files.letting_go import let_go, unclaimed
+from coordination.files.parts import abandoned, sweep_parts
 from coordination.gates.following import settle, unsettled
 from coordination.gates.models import Clearing
 from coordination.handover.actions import make_gate_report
@@ -17,6 +18,7 @@ from coordination.notices.actions import read_on, send
 from coordination.notices.queries import unread, unsent
 
 UNCLAIMED_FOR = timedelta(days=2)
+HALVES_STAY = timedelta(days=7)
 PAPERS = {"us": "letter", "en": "a4"}
 
 
@@ -68,11 +70,22 @@ def let_file_go(key: str) -> None:
     let_go(key, timezone.now() - UNCLAIMED_FOR)
 
 
+def halves_left(now: datetime) -> list[str]:
+    """Whether parts of files lie about that their phones have not gone on with for a week."""
+    return ["parts"] if abandoned(now - HALVES_STAY) else []
+
+
+def let_halves_go(key: str) -> None:
+    """The phones still have the whole, and begin anew."""
+    sweep_parts(timezone.now() - HALVES_STAY)
+
+
 WORKS = (
     Work("renditions", find=without_renditions, do=make_missing, limit=120),
     Work("reports", find=reports_to_make, do=make_report, limit=300),
     Work("following", find=Seldom(unsettled, timedelta(minutes=10)), do=settle_what_follows, limit=120),
     Work("files", find=Seldom(unclaimed_files, timedelta(hours=1)), do=let_file_go, limit=60),
+    Work("halves", find=Seldom(halves_left, timedelta(hours=1)), do=let_halves_go, limit=60),
     Work("messages", find=unread, do=make_messages, limit=60),
     Work("levelling", find=unfinished, do=run_levelling, limit=300, attempts=3),
     Work("mails", find=unsent, do=send_message, limit=60, attempts=20),

@@ -71,9 +71,14 @@ def drop(holder: str, key: UUID) -> None:
     _place(holder, key).unlink(missing_ok=True)
 
 
+def abandoned(before: datetime) -> list[Path]:
+    """The files that nobody has gone on with since ``before``."""
+    return [path for path in _parts().glob("*/*") if path.stat().st_mtime < before.timestamp()]
+
+
 def sweep_parts(before: datetime) -> int:
     """Remove what nobody has gone on with since ``before``; return how many files."""
-    old = [path for path in _parts().glob("*/*") if path.stat().st_mtime < before.timestamp()]
+    old = abandoned(before)
     for path in old:
         path.unlink(missing_ok=True)
     for folder in _parts().glob("*"):

@@ -34,7 +34,7 @@ async function fileLine(entry, file) {
   line.dataset.upload = file.upload;
   line.querySelector("[data-name]").textContent = file.name;
   showState(line, stateOfFile(entry, file));
-  showPercent(line, file.upload);
+  showPercent(line, file.upload, stateOf(entry) === "sending");
   const bytes = file.stored ? undefined : await bytesOf(file.upload);
   if (bytes && SHOWN_BY_BROWSERS.includes(bytes.type)) {
     const picture = line.querySelector("img");
@@ -51,9 +51,9 @@ async function fileLine(entry, file) {
   return line;
 }
 
-function showPercent(line, upload) {
+function showPercent(line, upload, isSending) {
   const bar = line.querySelector("progress");
-  bar.hidden = !progress.has(upload);
+  bar.hidden = !isSending || !progress.has(upload);
   bar.value = progress.get(upload) ?? 0;
 }
 
@@ -67,7 +67,7 @@ async function entryLine(entry) {
   line.querySelector("[data-files]").replaceChildren(
     ...(await Promise.all(entry.files.map((file) => fileLine(entry, file)))),
   );
-  showState(line.querySelector(".queued-line"), entry.files.length && ["waiting", "stored"].includes(entry.state) ? "" : stateOf(entry));
+  showState(line.querySelector(".queued-line"), entry.files.length ? "" : stateOf(entry));
   const reasons = line.querySelector("[data-reasons]");
   reasons.hidden = entry.reasons.length === 0;
   reasons.querySelector("ul").replaceChildren(...entry.reasons.map(asItem));
@@ -119,7 +119,7 @@ async function draw() {
   }
   drawBar(mine);
   drawOthers(entries.filter((entry) => !isMine(entry)));
-  drawWhatFollows(mine.filter(({ state }) => state !== "refused"));
+  drawWhatFollows(mine.filter(isAhead));
 }
 
 /** One line on top of every sheet: how much is still to be sent, how much asks for an answer. */
@@ -156,21 +156,27 @@ function drawOthers(others) {
   list.hidden = names.length === 0;
 }
 
+/** Whether the sheet as it stands does not know of it: not sent yet, or the sheet is one that was kept before. */
+function isAhead({ state }) {
+  const isKept = document.documentElement.hasAttribute("data-kept");
+  return state === "waiting" || state === "held" || (isKept && state === "stored");
+}
+
 /** Parts of a sheet that follow from what lies in the store: forms once begun, passing on once all is there. */
-function drawWhatFollows(mine) {
+function drawWhatFollows(ahead) {
   for (const part of document.querySelectorAll("[data-after-begin]")) {
-    part.hidden = !mine.some(({ task, kind }) => kind === "start" && task === part.dataset.afterBegin);
+    part.hidden = !ahead.some(({ task, kind }) => kind === "start" && task === part.dataset.afterBegin);
   }
-  const shown = new Set(mine.map(({ requirement }) => requirement));
-  const offered = new Set(mine.filter(({ kind }) => kind === "offer").map(({ task }) => task));
+  const shown = new Set(ahead.map(({ requirement }) => requirement));
+  const offered = new Set(ahead.filter(({ kind }) => kind === "offer").map(({ task }) => task));
   for (const form of document.querySelectorAll("form[data-after-needs]")) {
     const needs = form.dataset.afterNeeds.split(" ").filter(Boolean);
     form.hidden = !needs.every((need) => shown.has(need)) || offered.has(form.dataset.queueTask);
   }
   for (const form of document.querySelectorAll('form[data-queue-kind="start"], form[data-queue-kind="offer"]')) {
     if (!form.hasAttribute("data-after-needs")) {
-      form.hidden = mine.some(({ task, kind, state }) =>
-        state !== "stored" && kind === form.dataset.queueKind && task === form.dataset.queueTask);
+      const { queueKind, queueTask } = form.dataset;
+      form.hidden = ahead.some(({ task, kind }) => kind === queueKind && task === queueTask);
     }
   }
 }
@@ -199,7 +205,7 @@ function hear(news) {
     const line = document.querySelector(`[data-upload="${news.upload}"]`);
     if (line) {
       showState(line, "sending");
-      showPercent(line, news.upload);
+      showPercent(line, news.upload, true);
     }
     return;
   }

@@ -60,10 +60,11 @@ async function sendAll() {
         throw fault;
       }
       stuck.add(entry.task);
-      tell({ order, over: true });
       if (fault instanceof NoLine) {
         break;
       }
+    } finally {
+      tell({ order, over: true });
     }
   }
   return stuck.size === 0;

@@ -17,6 +17,7 @@ WHAT: Mapping[str, str | Promise] = {
     "renditions": _("The small copies of a photo could not be made"),
     "reports": _("A report could not be made"),
     "following": _("What follows from time and facts could not be settled"),
+    "halves": _("What phones had sent only half of could not be removed"),
     "messages": _("Nobody could be told of the newest decisions"),
     "mails": _("A mail could not be sent"),
 }

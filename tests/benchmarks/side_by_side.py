@@ -5,13 +5,22 @@ from statistics import median
 from time import perf_counter
 
 
-def medians(*ways: Callable[[], object], rounds: int = 15, repeats: int = 1) -> list[float]:
-    """Median seconds of one run of each way, after one that does not count; a turn is ``repeats`` runs."""
+def medians(
+    *ways: Callable[[], object],
+    rounds: int = 15,
+    repeats: int = 1,
+    before: Callable[[], object] = lambda: None,
+) -> list[float]:
+    """Median seconds of one run of each way, after one that does not count; a turn is ``repeats`` runs.
+
+    ``before`` is called ahead of each turn and not counted.
+    """
     for way in ways:
         way()
     times: list[list[float]] = [[] for _ in ways]
     for _ in range(rounds):
         for way, taken in zip(ways, times, strict=True):
+            before()
             begin = perf_counter()
             for _ in range(repeats):
                 way()

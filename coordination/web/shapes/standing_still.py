@@ -18,6 +18,7 @@ WHAT: Mapping[str, str | Promise] = {
     "reports": _("A report could not be made"),
     "following": _("What follows from time and facts could not be settled"),
     "halves": _("What phones had sent only half of could not be removed"),
+    "files": _("Files that nobody claimed could not be removed"),
     "messages": _("Nobody could be told of the newest decisions"),
     "mails": _("A mail could not be sent"),
 }

@@ -20,6 +20,7 @@ WHAT: Mapping[str, str | Promise] = {
     "halves": _("What phones had sent only half of could not be removed"),
     "files": _("Files that nobody claimed could not be removed"),
     "messages": _("Nobody could be told of the newest decisions"),
+    "levelling": _("The crews’ days could not be searched for a better order"),
     "mails": _("A mail could not be sent"),
 }
 

@@ -3,7 +3,7 @@
 import logging
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -40,12 +40,21 @@ def run_once(works: Sequence[Work], now: datetime, *, children: bool = True) -> 
         return _one_round(works, now, _doing(works, child, children))
 
 
-def run_until_idle(works: Sequence[Work], now: datetime, *, children: bool = True) -> list[Tried]:
-    """Run until nothing is due at ``now``; return all that was tried, in order. Failures are left to later."""
+def run_until_idle(
+    works: Sequence[Work],
+    now: datetime,
+    *,
+    children: bool = True,
+    tell: Callable[[Tried], object] | None = None,
+) -> list[Tried]:
+    """Run until nothing is due at ``now``; return all that was tried, in order. Failures are left to later.
+
+    ``tell`` hears of each piece of work as soon as it was tried.
+    """
     tried: list[Tried] = []
     with Child() as child:
         do = _doing(works, child, children)
-        while some := _one_round(works, now, do):
+        while some := _one_round(works, now, do, tell):
             tried += some
     for work in works:
         leasing.forget(work.kind, work.find(now), before=None)
@@ -78,36 +87,42 @@ def _doing(works: Sequence[Work], child: Child, children: bool) -> Do:
     return child.do
 
 
-def _one_round(works: Sequence[Work], now: datetime, do: Do) -> list[Tried]:
+def _one_round(
+    works: Sequence[Work], now: datetime, do: Do, tell: Callable[[Tried], object] | None = None
+) -> list[Tried]:
     started = time.monotonic()
 
     def clock() -> datetime:
         return now + timedelta(seconds=time.monotonic() - started)
 
-    return [tried for work in works for tried in _one_kind(work, clock, do, threading.Event())]
+    found = []
+    for work in works:
+        for tried in _one_kind(work, clock, do, threading.Event()):
+            found.append(tried)
+            if tell is not None:
+                tell(tried)
+    return found
 
 
 def _without_falling_over(work: Work, clock: Clock, do: Do, stop: threading.Event) -> int:
     """One turn of one kind of work; a database that is away, or a broken ``find``, stops no other kind."""
     close_old_connections()
     try:
-        return len(_one_kind(work, clock, do, stop))
+        return sum(1 for _ in _one_kind(work, clock, do, stop))
     except Exception:
         logger.exception("Looking for work of the kind %s failed.", work.kind)
         return 0
 
 
-def _one_kind(work: Work, clock: Clock, do: Do, stop: threading.Event) -> list[Tried]:
+def _one_kind(work: Work, clock: Clock, do: Do, stop: threading.Event) -> Iterator[Tried]:
     found_at = clock()
     keys = list(work.find(found_at))
     leasing.forget(work.kind, keys, before=found_at)
-    tried: list[Tried] = []
     for key in keys:
         if stop.is_set() or clock() - found_at > STALE:
             break
         if lease := leasing.take(work.kind, key, clock(), work.attempts):
-            tried.append(_try(work, lease, clock, do))
-    return tried
+            yield _try(work, lease, clock, do)
 
 
 def _try(work: Work, lease: Lease, clock: Clock, do: Do) -> Tried:

@@ -12,6 +12,7 @@ from coordination.access.visitors import Visitor
 from coordination.console.demo.site_photos import Format, draw_photo, view_for
 from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.readings import SEVERAL_UNITS, unit_sign
 from coordination.projects.models import Requirement
 from coordination.siteprep.lengths import exact_length
 
@@ -94,7 +95,8 @@ def typed_reading(terms: Mapping[str, Any], day: date) -> str:
     value = _inside(low, high, terms.get("nominal"))
     if unit == "length":
         return exact_length(_on_a_sixteenth(int(value), low, high))
-    return f"{round(value)}" if unit in {"count", "day"} else f"{value:.10g}"
+    written = f"{round(value)}" if unit in {"count", "day"} else f"{value:.10g}"
+    return f"{written} {unit_sign(unit, None)}" if unit in SEVERAL_UNITS else written
 
 
 def _inside(low: Any, high: Any, nominal: Any) -> float:

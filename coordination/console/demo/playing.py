@@ -9,8 +9,10 @@ from coordination.access.models import Project
 from coordination.access.visitors import Visitor
 from coordination.console.demo.cast import Troupe
 from coordination.console.demo.hands import Hands
+from coordination.dates.models import Visit
 from coordination.evidence.entering import EnteredFor
 from coordination.gates.queries import Scene, look_at
+from coordination.gates.visits import STATEMENT_WORK
 from coordination.projects.models import Gate, Requirement, Task
 from coordination.record.queries import length_and_head
 
@@ -72,15 +74,22 @@ class Player:
         self.now = datetime(2000, 1, 1, tzinfo=self.zone)
         self.refused: set[str] = set()
         self.settled: set[str] = set()
+        self.visit: Visit | None = None
+        self.confirmed = False
         self._seen: tuple[object, Scene] | None = None
 
     def play(self, first: date, last: date) -> None:
         """Every working day from ``first`` to ``last``, or until the last gate is cleared."""
         day = first
-        while day <= last and not self._finished():
+        while day <= last and not self.finished():
             if day.weekday() < 5:
                 self._day(day)
             day += timedelta(days=1)
+
+    def halted_at(self) -> list[str]:
+        """Keys of the work that was begun and is not satisfied."""
+        scene = self._look()
+        return [task.key for task in self._work(scene) if task.begun_on and not scene.ready(task).satisfied]
 
     # the clock
 
@@ -92,7 +101,9 @@ class Player:
         self._set(day, 15)
         self._answer()
         self._set(day, 16)
+        self._ready_the_site()
         self._clear_gates()
+        self._let_the_crew_come()
 
     def _set(self, day: date, hour: int) -> None:
         self.now = max(self.now, datetime.combine(day, time(hour, 4), self.zone))
@@ -115,7 +126,8 @@ class Player:
         self.tell(sum(scene.ready(task).satisfied for task in live), len(live))
         return live
 
-    def _finished(self) -> bool:
+    def finished(self) -> bool:
+        """Whether the last gate is cleared."""
         scene = self._look()
         gates = list(scene.holding.gate_by_key.values())
         last = max(gates, key=lambda gate: gate.order)
@@ -258,6 +270,18 @@ class Player:
             if visitor.identity == offer.sender:
                 visitor, other = self.troupe.as_role("coordinator", self.now), EnteredFor("call")
             self.hands.receive(visitor, self._tick(), offer, after, other)
+
+    def _ready_the_site(self) -> None:
+        """Looked at once the work of the statement is finished, until it is signed."""
+        done = (task for task in self._look().holding.tasks if task.entry == STATEMENT_WORK)
+        if self.visit is None and any(task.finished_on for task in done):
+            people = (self.troupe.as_role(role, self.now) for role in ("coordinator", "contractor"))
+            self.visit = self.hands.ready_the_site(*people, self._tick())
+
+    def _let_the_crew_come(self) -> None:
+        if self.visit is not None and not self.confirmed:
+            coordinator = self.troupe.as_role("coordinator", self.now)
+            self.confirmed = self.hands.let_come(coordinator, self._tick(), self.visit)
 
     def _clear_gates(self) -> None:
         while gate := self._next_ready_gate():

@@ -1,35 +1,45 @@
-"""A progress bar that is a line of text where nobody watches."""
+"""A line that says what goes on and how far it has come; a few lines of text where nobody watches."""
 
 from typing import Any, Protocol
 
 
 class Writes(Protocol):
     def write(self, text: str, /) -> Any: ...
+    def flush(self) -> Any: ...
 
 
 WIDTH = 32
+QUARTERS = 4
 
 
 class Progress:
-    """``watched`` is a terminal or None; ``lines`` always gets the first and the last word."""
+    """``screen`` is a terminal or None. ``lines`` gets first and last word, and each quarter without a screen."""
 
-    def __init__(self, watched: Any, title: str, lines: Writes) -> None:
-        self.watched, self.title, self.lines = watched, title, lines
-        self.most = self.now = 0
-        lines.write(f"Playing: {title}")
+    def __init__(self, screen: Any, title: str, lines: Writes) -> None:
+        self.screen, self.title, self.lines = screen, title, lines
+        self.most = self.now = self._quarter = 0
+        self._say(title)
 
-    def tell(self, satisfied: int, tasks: int) -> None:
-        self.most, self.now = tasks, satisfied
-        if self.watched is not None:
-            filled = round(WIDTH * satisfied / max(tasks, 1))
+    def tell(self, now: int, most: int, what: str = "tasks") -> None:
+        """So much of so much is done."""
+        self.most, self.now = most, now
+        if self.screen is not None:
+            filled = round(WIDTH * now / max(most, 1))
             bar = "#" * filled + "." * (WIDTH - filled)
-            self.watched.write(f"\r  [{bar}] {satisfied} of {tasks} tasks", ending="")
-            self.watched.flush()
+            self.screen.write(f"\r  [{bar}] {now} of {most} {what}\033[K", ending="")
+            self.screen.flush()
+        elif (quarter := QUARTERS * now // max(most, 1)) > self._quarter:
+            self._quarter = quarter
+            self._say(f"  {now} of {most} {what}")
 
-    def done(self) -> str:
+    def done(self, line: str) -> str:
         """The last line, which is written too."""
-        line = f"  {self.title}: {self.now} of {self.most} tasks satisfied"
-        if self.watched is not None:
-            self.watched.write("")
-        self.lines.write(line)
+        if self.screen is not None:
+            self.screen.write("\r\033[K", ending="")
+            self.screen.flush()
+        self._say(line)
         return line
+
+    def _say(self, line: str) -> None:
+        self.lines.write(line)
+        self.lines.flush()

@@ -12,13 +12,14 @@ JOBS = Path(settings.BASE_DIR) / "fixtures" / "facts"
 
 @dataclass(frozen=True)
 class Scene:
-    """A job file, where the building stands, when the work began, and what happens in it."""
+    """A job file, where the building stands, when the work began, what happens in it, and whether it ends."""
 
     job: Path
     place: str
     days_ago: int
     story: Story
     zone: str = "America/New_York"
+    finishes: bool = False
 
 
 PERMITS = {
@@ -75,6 +76,8 @@ ROPEWALK = Story(
 )
 
 SCENES = (
-    Scene(JOBS / "candle-works.toml", "Quince Lane 4, Little Harrow, Vermont", 200, CANDLE_WORKS),
+    Scene(
+        JOBS / "candle-works.toml", "Quince Lane 4, Little Harrow, Vermont", 200, CANDLE_WORKS, finishes=True
+    ),
     Scene(JOBS / "ropewalk.toml", "Capstan Row 11, Saltmarsh, Vermont", 82, ROPEWALK),
 )

@@ -25,6 +25,7 @@ from coordination.background.queries import given_up
 from coordination.background.running import Tried, run_until_idle
 from coordination.console.background_work import WORKS
 from coordination.console.demo.cast import Cast, Troupe, assemble, open_for
+from coordination.console.demo.crew_visits import agree, call_whoever_blocks
 from coordination.console.demo.more_sites import plan_more_sites
 from coordination.console.demo.only_actions import only_actions
 from coordination.console.demo.playing import Player
@@ -168,6 +169,10 @@ class Command(BaseCommand):
         progress = self._progress(f"Playing: {job.name}", watched=watched)
         player = Player(troupe, scene.story, progress.tell)
         player.play(first.date(), now.astimezone(zone).date())
+        if scene.finishes and not player.finished():
+            raise CommandError(
+                f"{job.name} was not played to its end; it halted at {', '.join(player.halted_at())}."
+            )
         self._book_the_crew(troupe, max(player.now, at))
         for purpose, holder in (("owner page", cast.people["owner"].name), ("inspection", "Inspector")):
             troupe.tokens[purpose] = troupe.send_to(purpose, holder, max(player.now, at))
@@ -180,9 +185,12 @@ class Command(BaseCommand):
         if rails is None or rails.early_start <= at.date():
             return
         day = rails.early_start + timedelta(days=3)
+        coordinator = troupe.as_role("coordinator", at)
+        agree(troupe.project, coordinator, at)
+        call_whoever_blocks(troupe.project, coordinator, at)
         book_visit(
             troupe.project,
-            troupe.as_role("coordinator", at),
+            coordinator,
             at,
             key="rails",
             day=day + timedelta(days=(0, 0, 0, 0, 0, 2, 1)[day.weekday()]),

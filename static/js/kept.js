@@ -30,7 +30,7 @@ export async function listSheets(list) {
   for (const name of (await caches.keys()).filter((other) => other.startsWith("sheets-"))) {
     const sheets = await caches.open(name);
     for (const { url } of await sheets.keys()) {
-      if (new URL(url).pathname.startsWith("/my/")) {
+      if (/^\/(my|sites)\//.test(new URL(url).pathname)) {
         list.append(linkTo(url, await (await sheets.match(url)).text()));
       }
     }

@@ -6,6 +6,7 @@ const SHEETS = "sheets-";
 const HOLDER = "holder";
 const NOBODY = "nobody";
 const PATIENCE = 8000;
+const GONE = new Set([403, 404, 410]);
 const FRESH = 5 * 60 * 1000;
 
 self.addEventListener("install", (event) => {
@@ -106,6 +107,9 @@ async function note(url, answer) {
     return;
   }
   await belongTo(holder);
+  if (GONE.has(answer.status)) {
+    await (await caches.open(SHEETS + holder)).delete(url);
+  }
   if (answer.status === 200 && answer.headers.has("Sheet-Keep") && holder !== NOBODY) {
     await (await caches.open(SHEETS + holder)).put(url, answer);
   }
@@ -181,13 +185,9 @@ async function isFresh(url) {
 async function keepOne(url) {
   try {
     const answer = await fetch(url, { redirect: "manual", headers: { Accept: "text/html" } });
-    if (answer.status === 404) {
-      await (await caches.open(SHEETS + (await holderNow()))).delete(url);
-    } else if (answer.status === 200) {
-      const text = await answer.clone().text();
-      await note(url, answer);
-      await keepPictures(text);
-    }
+    const text = await answer.clone().text();
+    await note(url, answer);
+    await keepPictures(text);
     return true;
   } catch {
     return false;

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from coordination.access.permissions import may
 from coordination.web.guards import guard
+from coordination.web.senders import kept_on_the_phone
 from coordination.web.shapes.look_ahead_lines import LookAhead, TradeAhead
 from coordination.web.shapes.look_ahead_papers import look_ahead_paper
 from coordination.web.shapes.trade_papers import file_name
@@ -21,6 +22,7 @@ VERBS = ("see the project", "see own tasks")
 
 @require_safe
 @never_cache
+@kept_on_the_phone
 def show(request: HttpRequest, project: UUID) -> HttpResponse:
     """Every trade that the visitor may see; ``?trade=`` shows one."""
     looking, trades = _looking(request, project)

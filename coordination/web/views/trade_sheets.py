@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from coordination.gates.calendars import local_day
 from coordination.web.guards import guard
+from coordination.web.senders import kept_on_the_phone
 from coordination.web.shapes.trade_papers import file_name, trade_paper
 from coordination.web.shapes.trade_sheets import Sheets, TradeSheet
 from coordination.web.views.handover import SANDBOX
@@ -20,6 +21,7 @@ VERBS = ("see the project", "see own tasks")
 
 @require_safe
 @never_cache
+@kept_on_the_phone
 def index(request: HttpRequest, project: UUID) -> HttpResponse:
     """Every sheet that the visitor may see, by trade."""
     sheets = _sheets(request, project)
@@ -28,6 +30,7 @@ def index(request: HttpRequest, project: UUID) -> HttpResponse:
 
 @require_safe
 @never_cache
+@kept_on_the_phone
 def show(request: HttpRequest, project: UUID, trade: str, place: str) -> HttpResponse:
     """One trade at one place."""
     sheets = _sheets(request, project)

@@ -27,56 +27,44 @@ from coordination.web.shapes.task_sheets import company_entered_for, task_sheet
 
 
 def own_page(
-    request: HttpRequest,
-    visitor: Visitor,
-    scene: Scene,
-    row: Task,
-    *,
-    status: int = 200,
-    handed: Mapping[UUID, Handed] | None = None,
-    **more: Any,
+    request: HttpRequest, visitor: Visitor, scene: Scene, row: Task, *, status: int = 200, **more: Any
 ) -> HttpResponse:
     """The phone page of a task, also with what was refused on top of it or in one of its cards."""
-    site = visitor.project
-    plan, facts = standing_plan(site), standing_facts(site)
-    sheet = task_sheet(row, scene, visitor, plan, schedule_of(site, scene.holding.today))
-    context = {
-        "sheet": sheet,
-        "cards": cards_of(sheet, visitor, scene=scene, mine=True, handed=handed),
-        "cautions": sheet.cautions,
-        "designs": design_lines(row, site.code_set),
-        "picture": enlarged(row, scene, facts, plan, sheet.state),
-        "page": "mine",
-        **more,
-    }
+    context = _context(visitor, scene, row, mine=True, **more)
     return render(request, "my/task.html", context, status=status)
 
 
 def whole_page(
-    request: HttpRequest,
+    request: HttpRequest, visitor: Visitor, scene: Scene, row: Task, *, status: int = 200, **more: Any
+) -> HttpResponse:
+    """The sheet of a task for those who see the whole site."""
+    context = _context(visitor, scene, row, mine=False, **more)
+    context["neighbours"] = neighbours_of(row, scene, visitor)
+    return render(request, "tasks/show.html", context, status=status)
+
+
+def _context(
     visitor: Visitor,
     scene: Scene,
     row: Task,
     *,
-    status: int = 200,
+    mine: bool,
     handed: Mapping[UUID, Handed] | None = None,
     **more: Any,
-) -> HttpResponse:
-    """The sheet of a task for those who see the whole site."""
+) -> dict[str, Any]:
+    """What both pages show. ``handed`` says by requirement what came of handing in."""
     site = visitor.project
     plan, facts = standing_plan(site), standing_facts(site)
-    sheet = task_sheet(row, scene, visitor, plan, schedule_of(site, scene.holding.today), every=True)
-    context = {
+    sheet = task_sheet(row, scene, visitor, plan, schedule_of(site, scene.holding.today), every=not mine)
+    return {
         "sheet": sheet,
-        "cards": cards_of(sheet, visitor, scene=scene, mine=False, handed=handed),
+        "cards": cards_of(sheet, visitor, scene=scene, mine=mine, handed=handed),
         "cautions": sheet.cautions,
         "designs": design_lines(row, site.code_set),
         "picture": enlarged(row, scene, facts, plan, sheet.state),
-        "neighbours": neighbours_of(row, scene, visitor),
-        "page": "",
+        "page": "mine" if mine else "",
         **more,
     }
-    return render(request, "tasks/show.html", context, status=status)
 
 
 def handed_in(request: HttpRequest, visitor: Visitor, uid: UUID, *, mine: bool) -> HttpResponse:

@@ -181,7 +181,7 @@ def test_a_rear_opening_is_added_when_the_board_is_up(halfway: Any) -> None:
     assert [name.partition(",")[0][:17] for name in rework(page)][-1:] == ["Frame the opening"]
     assert set(rework(page).values()) == {"new work that should have come before work that is done"}
     assert "What it costs in work that is done" in page.content.decode()
-    assert moved(page) != []
+    assert all(line.now and line.then for line in page.context["moves"])
     accepted_once(job)
     opening = Task.objects.get(project=job.site.project, key="frame-opening@landing-2-rear")
     assert opening.finished_on is None

@@ -23,7 +23,7 @@ from coordination.gates.models import Clearing
 from coordination.gates.sentences import party_words, state_words
 from coordination.handover.contents import chapters, every_evidence, originals
 from coordination.handover.reading import Reader, Snapshot, outcome_words
-from coordination.paper.ordering import Attached
+from coordination.paper.ordering import Attached, Order
 from coordination.paper.rendering import render_pdf
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.pen import PictureError
@@ -49,7 +49,7 @@ class Composed:
 
     def render(self) -> bytes:
         """The PDF: the same paper gives the same bytes with the same renderer. Raises PaperError."""
-        return render_pdf(
+        order = Order(
             self.html,
             self.resources,
             identifier=self.identifier,
@@ -58,6 +58,7 @@ class Composed:
             title=self.title,
             attachments=self.attachments,
         )
+        return render_pdf(order)
 
 
 def snapshot_of(clearing: Clearing) -> dict[str, Any]:

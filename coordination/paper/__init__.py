@@ -5,7 +5,7 @@ that nothing else depends on them.
 """
 
 from coordination.paper.apart import render_apart
-from coordination.paper.ordering import Attached, PaperError
+from coordination.paper.ordering import Attached, Order, PaperError
 from coordination.paper.rendering import render_pdf, renderer
 
-__all__ = ["Attached", "PaperError", "render_apart", "render_pdf", "renderer"]
+__all__ = ["Attached", "Order", "PaperError", "render_apart", "render_pdf", "renderer"]

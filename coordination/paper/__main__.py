@@ -9,12 +9,12 @@ import tempfile
 from pathlib import Path
 
 from coordination.paper.ordering import PaperError, read_order
-from coordination.paper.rendering import make
+from coordination.paper.rendering import render_pdf
 
 
 def main(job: str, target: str) -> int:
     try:
-        pdf = make(read_order(Path(job)))
+        pdf = render_pdf(read_order(Path(job)))
     except PaperError as error:
         sys.stderr.write(f"{error}\n")
         return 1

@@ -4,27 +4,13 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
-from datetime import datetime
 from pathlib import Path
 
-from coordination.paper.ordering import Attached, Order, PaperError, Resources, write_order
+from coordination.paper.ordering import Order, PaperError, write_order
 
 
-def render_apart(
-    html: str,
-    resources: Resources,
-    *,
-    identifier: bytes,
-    made_at: datetime,
-    language: str,
-    title: str,
-    profile: str = "pdf/a-3a",
-    attachments: Sequence[Attached] = (),
-    limit: float = 300.0,
-) -> bytes:
+def render_apart(order: Order, *, limit: float = 300.0) -> bytes:
     """As ``render_pdf``, in a child process that is killed after ``limit`` seconds. Raises PaperError."""
-    order = Order(html, resources, identifier, made_at, language, title, profile, attachments)
     with tempfile.TemporaryDirectory(prefix="paper-") as name:
         job, target = write_order(order, Path(name)), Path(name) / "paper.pdf"
         command = [sys.executable, "-m", "coordination.paper", str(job), str(target)]

@@ -33,7 +33,11 @@ class Attached:
 
 @dataclass(frozen=True)
 class Order:
-    """All that decides the bytes of a paper; see ``render_pdf``. Raises PaperError."""
+    """All that decides the bytes of a paper. Raises PaperError when it cannot be one.
+
+    ``resources`` are all the files the HTML may ask for, by the relative name it uses: style sheets, SVG, JPEG, PNG.
+    ``identifier`` is the file's own (16 bytes), ``made_at`` an aware time, ``language`` a BCP 47 tag.
+    """
 
     html: str
     resources: Resources

@@ -7,12 +7,12 @@ import re
 import threading
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-from coordination.paper.ordering import Attached, Order, PaperError, Resources, bytes_of
+from coordination.paper.ordering import Order, PaperError, bytes_of
 
 ATTACHED = "attached/"
 NO_GLYPH = re.compile(r"\.notdef glyph rendered for .*\(U\+([0-9A-F]+)\)", re.DOTALL)
@@ -20,32 +20,15 @@ REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 logger = logging.getLogger(__name__)
 
 
-def render_pdf(
-    html: str,
-    resources: Resources,
-    *,
-    identifier: bytes,
-    made_at: datetime,
-    language: str,
-    title: str,
-    profile: str = "pdf/a-3a",
-    attachments: Sequence[Attached] = (),
-) -> bytes:
-    """A tagged file that is PDF/A-3a and PDF/UA-1; the same arguments give the same bytes with the same ``renderer()``.
+def render_pdf(order: Order) -> bytes:
+    """A tagged file that is PDF/A-3a and PDF/UA-1; the same order gives the same bytes with the same ``renderer()``.
 
-    ``resources`` are all the files the HTML may ask for, by the relative name it uses: style sheets, SVG, JPEG, PNG.
-    JPEGs go in byte for byte. The fonts of "Source Sans Pro" are there already, and ``paper/sheet.css`` to start
-    from. ``identifier`` is the file's own (16 bytes), ``made_at`` an aware time, ``language`` a BCP 47 tag.
+    The fonts of "Source Sans Pro" are there already, and ``paper/sheet.css`` to start from; JPEGs go in byte for byte.
 
     A letter that no font has is shown as U+FFFD: one person's name must not stop a paper. Everything else that
-    WeasyPrint complains of, a picture without alternative text among others, raises PaperError, and so does asking
-    for a file that was not handed over.
+    WeasyPrint complains of, a picture without alternative text among others, raises PaperError with all that was
+    wrong, and so does asking for a file that was not handed over.
     """
-    return make(Order(html, resources, identifier, made_at, language, title, profile, attachments))
-
-
-def make(order: Order) -> bytes:
-    """The PDF of ``order``. Raises PaperError with everything that was wrong."""
     weasyprint = _weasyprint()
     for _ in range(3):  # a replacement may need a second look where letters were joined
         with _complaints() as complaints:

@@ -3,10 +3,11 @@
 import io
 import struct
 from datetime import UTC, datetime
+from typing import Any
 
 from PIL import Image
 
-from coordination.paper import Attached
+from coordination.paper import Attached, Order
 
 MADE_AT = datetime(2026, 3, 9, 14, 5, 6, tzinfo=UTC)
 ROWS = "".join(f"<tr><th>{n}</th><td>row {n}</td><td>9' 4 1/2\"</td></tr>" for n in range(1, 61))
@@ -49,8 +50,8 @@ def attachments() -> list[Attached]:
     ]
 
 
-def order() -> dict[str, object]:
-    return {
+def order(**changes: Any) -> Order:
+    whole = {
         "html": HTML,
         "resources": resources(),
         "identifier": b"0123456789abcdef",
@@ -59,3 +60,4 @@ def order() -> dict[str, object]:
         "title": "A paper to look at",
         "attachments": attachments(),
     }
+    return Order(**{**whole, **changes})

@@ -14,7 +14,7 @@ from tests.paper import sheets
 
 @pytest.fixture(scope="module")
 def pdf() -> bytes:
-    return render_pdf(**sheets.order())
+    return render_pdf(sheets.order())
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +35,7 @@ def said_by(*command) -> str:
 
 def faults_of(**changes) -> tuple[str, ...]:
     with pytest.raises(PaperError) as refusal:
-        render_pdf(**{**sheets.order(), **changes})
+        render_pdf(sheets.order(**changes))
     return refusal.value.faults
 
 
@@ -115,7 +115,7 @@ def test_every_page_has_its_running_text(reader):
 
 @pytest.mark.parametrize(("paper", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
 def test_paper_sizes(paper, size):
-    pdf = render_pdf(**{**sheets.order(), "html": sheets.HTML.replace('class="letter"', f'class="{paper}"')})
+    pdf = render_pdf(sheets.order(html=sheets.HTML.replace('class="letter"', f'class="{paper}"')))
     box = PdfReader(io.BytesIO(pdf)).pages[0].mediabox
     assert (round(box.width), round(box.height)) == size
 
@@ -261,9 +261,7 @@ def test_a_letter_that_no_font_has_is_replaced(caplog, tmp_path):
     strange = "\U0010fff0"
     html = sheets.HTML.replace("First heading", f"Name {strange}{strange} end")
     svg = sheets.SVG.replace(b"In the drawing", f"In {strange} it".encode())
-    pdf = render_pdf(
-        **{**sheets.order(), "html": html, "resources": {**sheets.resources(), "drawing/section.svg": svg}}
-    )
+    pdf = render_pdf(sheets.order(html=html, resources={**sheets.resources(), "drawing/section.svg": svg}))
     (tmp_path / "a.pdf").write_bytes(pdf)
     text = said_by("pdftotext", tmp_path / "a.pdf", "-")
     assert "Name \ufffd\ufffd end" in text

@@ -34,7 +34,7 @@ datetime.datetime = Later
 
 @pytest.fixture(scope="module")
 def here() -> bytes:
-    return render_pdf(**sheets.order())
+    return render_pdf(sheets.order())
 
 
 def elsewhere(folder: Path, order: Order, cwd: str, **environment: str) -> bytes:
@@ -55,7 +55,7 @@ def elsewhere(folder: Path, order: Order, cwd: str, **environment: str) -> bytes
 
 
 def test_other_process_day_zone_locale_seed_and_folder(here, tmp_path):
-    order = Order(**sheets.order())
+    order = sheets.order()
     one = elsewhere(tmp_path / "one", order, "/", TZ="Pacific/Kiritimati", LC_ALL="C", PYTHONHASHSEED="1")
     two = elsewhere(
         tmp_path / "two", order, "/usr", TZ="America/Adak", LC_ALL="C.UTF-8", PYTHONHASHSEED="4242"
@@ -77,10 +77,10 @@ def test_the_other_day_is_really_another(tmp_path):
 
 
 def test_order_of_files_changes_nothing(here):
-    order = sheets.order()
-    order["resources"] = dict(reversed(order["resources"].items()))
-    order["attachments"] = list(reversed(order["attachments"]))
-    assert render_pdf(**order) == here
+    order = sheets.order(
+        resources=dict(reversed(sheets.resources().items())), attachments=list(reversed(sheets.attachments()))
+    )
+    assert render_pdf(order) == here
 
 
 @pytest.mark.parametrize(
@@ -95,19 +95,19 @@ def test_order_of_files_changes_nothing(here):
     ],
 )  # fmt: skip
 def test_whatever_is_ordered_differently_shows(here, change):
-    assert render_pdf(**{**sheets.order(), **change}) != here
+    assert render_pdf(sheets.order(**change)) != here
 
 
 def test_files_on_disk_are_the_same_as_bytes(here, tmp_path):
-    order = sheets.order()
+    files = {}
     for number, (name, content) in enumerate(sheets.resources().items()):
-        (tmp_path / str(number)).write_bytes(content)
-        order["resources"][name] = tmp_path / str(number)
-    assert render_pdf(**order) == here
+        files[name] = tmp_path / str(number)
+        files[name].write_bytes(content)
+    assert render_pdf(sheets.order(resources=files)) == here
 
 
 def test_an_order_survives_being_written(tmp_path):
-    order = Order(**sheets.order())
+    order = sheets.order()
     found = read_order(write_order(order, tmp_path))
     assert {name: path.read_bytes() for name, path in found.resources.items()} == dict(order.resources)
     assert [
@@ -119,22 +119,22 @@ def test_an_order_survives_being_written(tmp_path):
 
 
 def test_apart_gives_the_same_bytes(here):
-    assert render_apart(**sheets.order()) == here
+    assert render_apart(sheets.order()) == here
 
 
 def test_apart_says_what_was_wrong():
-    order = {**sheets.order(), "html": sheets.HTML.replace("photo/one.jpg", "photo/two.jpg")}
+    order = sheets.order(html=sheets.HTML.replace("photo/one.jpg", "photo/two.jpg"))
     with pytest.raises(PaperError, match=r"photo/two\.jpg.*was not handed over"):
-        render_apart(**order)
+        render_apart(order)
 
 
 def test_apart_stops_after_its_limit():
     with pytest.raises(PaperError, match=r"stopped after 0\.05 seconds"):
-        render_apart(**sheets.order(), limit=0.05)
+        render_apart(sheets.order(), limit=0.05)
 
 
 def test_a_refused_job_leaves_no_file(tmp_path):
-    job = write_order(Order(**{**sheets.order(), "html": "<img src=x.png alt=x>"}), tmp_path)
+    job = write_order(sheets.order(html="<img src=x.png alt=x>"), tmp_path)
     target = tmp_path / "out" / "made.pdf"
     target.parent.mkdir()
     answer = subprocess.run(
@@ -150,7 +150,7 @@ def test_a_refused_job_leaves_no_file(tmp_path):
 
 
 def test_a_job_file_is_plain_to_read(tmp_path):
-    job = json.loads(write_order(Order(**sheets.order()), tmp_path).read_text())
+    job = json.loads(write_order(sheets.order(), tmp_path).read_text())
     assert (job["identifier"], job["made_at"]) == (
         "30313233343536373839616263646566",
         "2026-03-09T14:05:06+00:00",
@@ -163,7 +163,7 @@ def test_two_threads_at_once_do_not_hear_each_other(here):
 
     def make(name, html):
         try:
-            answers[name] = render_pdf(**{**sheets.order(), "html": html})
+            answers[name] = render_pdf(sheets.order(html=html))
         except PaperError as error:
             answers[name] = error.faults
 

@@ -43,7 +43,7 @@ def broken_rules(jar, tmp_path):
 
 @pytest.mark.parametrize("profile", BOTH)
 def test_both_standards_are_kept(broken_rules, profile):
-    assert broken_rules(profile, render_pdf(**sheets.order())) == set()
+    assert broken_rules(profile, render_pdf(sheets.order())) == set()
 
 
 @pytest.mark.parametrize(
@@ -55,10 +55,10 @@ def test_both_standards_are_kept(broken_rules, profile):
 )
 def test_what_would_be_broken_without_our_finishing(broken_rules, monkeypatch, left_out, profile, broken):
     monkeypatch.setattr(finishing, left_out, lambda pdf: None)
-    assert broken_rules(profile, render_pdf(**sheets.order())) == broken
+    assert broken_rules(profile, render_pdf(sheets.order())) == broken
 
 
 def test_a_letter_without_glyph_breaks_nothing(broken_rules):
     html = sheets.HTML.replace("First heading", "Name \U0010fff0 end")
-    pdf = render_pdf(**{**sheets.order(), "html": html})
+    pdf = render_pdf(sheets.order(html=html))
     assert [broken_rules(profile, pdf) for profile in BOTH] == [set(), set()]

@@ -15,7 +15,7 @@ import pytest
 
 from coordination.console.demo.site_photos import draw_photo
 from coordination.files.images import inspect_image, make_renditions
-from coordination.paper.rendering import render_pdf
+from coordination.paper import Order, render_pdf
 
 TAKEN = datetime(2026, 3, 2, 14, 5, 33, tzinfo=timezone(timedelta(hours=-5)))
 OURS = TAKEN.utcoffset()
@@ -74,7 +74,7 @@ def test_a_copy_for_strangers_says_nothing_of_where_when_or_with_what(tmp_path):
 
 
 def test_two_readers_find_every_word_of_a_paper_in_its_order(tmp_path):
-    pdf = render_pdf(
+    order = Order(
         HTML,
         {},
         identifier=b"0123456789abcdef",
@@ -82,6 +82,7 @@ def test_two_readers_find_every_word_of_a_paper_in_its_order(tmp_path):
         language="en",
         title="Gate report",
     )
+    pdf = render_pdf(order)
     path = tmp_path / "paper.pdf"
     path.write_bytes(pdf)
     wanted = [

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any
 
 from coordination.evidence.models import Evidence
-from coordination.gates.drawing import drawing_numbers
+from coordination.gates.building_numbers import drawing_numbers
 from coordination.gates.frozen_work import FrozenWork, Values, day_of, moment_of
 from coordination.gates.holding import Holding
 from coordination.gates.models import Concession

@@ -9,7 +9,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from coordination.dates.queries import DatedPlan
-from coordination.gates.drawing import PlaceState, SheetWords, drawing_numbers, section_of, shown_at
+from coordination.gates.building_numbers import drawing_numbers
+from coordination.gates.drawing import PlaceState, SheetWords, section_of, shown_at
 from coordination.gates.queries import Scene
 from coordination.pictures.hoistway import Appearance, Variant, hoistway_section
 from coordination.projects.models import Task

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from coordination.gates.drawing import PlaceState, SheetWords, drawing_numbers, section_of, shown_at
+from coordination.gates.building_numbers import drawing_numbers
+from coordination.gates.drawing import PlaceState, SheetWords, section_of, shown_at
 from coordination.pictures.section import dimensions_of
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts

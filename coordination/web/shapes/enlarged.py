@@ -8,7 +8,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from coordination.evidence import readings
-from coordination.gates.drawing import PlaceState, SheetWords, drawing_numbers, section_of
+from coordination.gates.building_numbers import drawing_numbers
+from coordination.gates.drawing import PlaceState, SheetWords, section_of
 from coordination.gates.queries import Scene
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.section import Section, dimensions_of, name_of

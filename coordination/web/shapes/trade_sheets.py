@@ -18,7 +18,8 @@ from coordination.access.queries import assignments
 from coordination.access.visitors import Visitor
 from coordination.dates.queries import DatedPlan, schedule_of
 from coordination.evidence import readings
-from coordination.gates.drawing import PlaceState, SheetWords, drawing_numbers, section_of
+from coordination.gates.building_numbers import drawing_numbers
+from coordination.gates.drawing import PlaceState, SheetWords, section_of
 from coordination.gates.sentences import trade_words
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.pen import PictureError

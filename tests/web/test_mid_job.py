@@ -174,6 +174,21 @@ def test_sprinklers_appear_after_the_pour(halfway: Any) -> None:
     assert Task.objects.filter(project=job.site.project, key="sprinkler-pit@pit", retired_in=None).exists()
 
 
+def test_sprinklers_that_appear_when_recall_is_wired_move_the_last_gates(halfway: Any) -> None:
+    late = ("recall-wiring@machine-room", "adjust@hoistway", "firestop@hoistway", "electrical-final@site")
+    job = halfway(late)
+    page = job.state(
+        sprinkler__standard="13",
+        sprinkler__hoistway_top="yes",
+        sprinkler__pit="yes",
+        sprinkler__machine_room="yes",
+        fire_alarm__pit_heat_detector="yes",
+    )
+    assert "new work that should have come before work that is done" in set(rework(page).values())
+    assert moved(page) != []
+    accepted_once(job)
+
+
 def test_a_rear_opening_is_added_when_the_board_is_up(halfway: Any) -> None:
     job = halfway(TO_THE_BOARD)
     page = job.state(landing__2__rear="yes")

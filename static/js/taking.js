@@ -95,7 +95,16 @@ async function take(form, contents) {
   navigator.storage?.persist?.().catch(() => undefined);
 }
 
+/** What was being typed could not be judged: say so, instead of what was said of something else before. */
+function sayNotJudged(event) {
+  const place = event.detail.target;
+  if (place?.dataset.noSignal) {
+    place.textContent = place.dataset.noSignal;
+  }
+}
+
 export function watchForms() {
+  document.addEventListener("htmx:sendError", sayNotJudged);
   document.addEventListener(
     "submit",
     (event) => {

@@ -34,6 +34,7 @@ from coordination.record.verification import Verified, verify_stream
 from tests.browser.conftest import CHROMIUM_ARGUMENTS
 from tests.conftest import ROOT, free_port
 from tests.gates.sites import BACKING, Site, build
+from tests.web.test_in_a_browser import faults_of
 
 pytestmark = pytest.mark.browser
 on_sqlite = pytest.mark.parametrize("real_database", ["sqlite"], indirect=True)
@@ -241,6 +242,12 @@ def shots(tmp_path: Path) -> list[Path]:
     return [tmp_path / "IMG_0001.jpg", tmp_path / "IMG_0002.jpg"]
 
 
+def in_nobodys_way(page: Page) -> None:
+    """Nothing that axe finds, nothing wider than the phone."""
+    assert faults_of(page) == []
+    assert page.evaluate("() => document.documentElement.scrollWidth <= window.innerWidth") is True
+
+
 def stored_hashes() -> list[str]:
     """SHA-256 of every original as it is read back from the disk."""
     rows = Evidence.objects.filter(blob__isnull=False).select_related("blob")
@@ -276,8 +283,10 @@ def test_a_visit_without_signal(
     expect(left.locator("[data-queued] .queued-file")).to_have_count(2)
     spread = page.locator(f"#need-{site.need(SPREAD).uid}")
     spread.get_by_label("What was read").fill('30"')
+    expect(spread.locator(".check")).to_have_text("No signal: it is judged when it is sent.")
     spread.get_by_role("button", name="Hand in").click()
     expect(spread.locator("[data-queued] .queued")).to_contain_text('30"')
+    in_nobodys_way(page)
     page.locator("#pass-on").get_by_role("button", name="Pass it on").click()
     expect(page.locator("[data-queue-said]")).to_have_text("To be sent: 4")
 
@@ -288,6 +297,7 @@ def test_a_visit_without_signal(
     page = sheet(phone.open())
     page.goto(server.address + "/phone")
     expect(page.locator("[data-queued] .queued")).to_have_count(4)
+    in_nobodys_way(page)
     assert Evidence.objects.count() == 0
 
     # signal again: everything goes by itself, once

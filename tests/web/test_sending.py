@@ -123,6 +123,18 @@ def test_an_offset_that_is_no_number_is_refused(phone: Phone, offset: str) -> No
     assert phone.client.patch(phone.file(KEY), b"x", headers=headers).status_code == 400
 
 
+def test_a_phone_that_falls_silent_in_a_part_is_waited_for_only_so_long(phone: Phone) -> None:
+    class Line:
+        waits: float | None = None
+
+        def settimeout(self, seconds: float) -> None:
+            self.waits = seconds
+
+    line, headers = Line(), {"Sender": phone.sender, "Upload-Offset": "0"}
+    phone.client.patch(phone.file(KEY), b"abc", headers=headers, **{"gunicorn.socket": line})
+    assert (line.waits, phone.there(KEY)) == (30, 3)
+
+
 def test_the_same_sending_twice_stores_once(phone: Phone) -> None:
     first = phone.photo(KEY, picture(1), picture(2))
     before = length(phone.site)

@@ -36,6 +36,7 @@ from coordination.web.views.task_pages import card_answer, seen_task
 from coordination.web.views.tasks import FormRefused, for_other
 
 PIECE = 1 << 16
+SILENCE = 30
 
 
 @require_http_methods(["GET", "PATCH"])
@@ -181,6 +182,9 @@ def _pressed_at(request: HttpRequest, now: datetime) -> datetime | None:
 
 
 def _pieces(request: HttpRequest) -> Iterator[bytes]:
+    """The body as it comes. A phone that fell silent without a word keeps a thread waiting only so long."""
+    if line := request.META.get("gunicorn.socket"):
+        line.settimeout(SILENCE)
     return iter(lambda: request.read(PIECE), b"")
 
 

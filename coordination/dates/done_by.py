@@ -13,7 +13,7 @@ from coordination.access.permissions import require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
 from coordination.dates.dating import DatedPlan, reckon
-from coordination.dates.done_by_file import WISHES, FileRefused, StatedRow
+from coordination.dates.done_by_file import WISHES, FileRefused, StatedRow, most_of, read_days
 from coordination.dates.models import PackageDay
 from coordination.dates.networks import rows_of
 from coordination.dates.refusals import DaysMoved
@@ -73,18 +73,22 @@ def package_days(project: Project) -> dict[str, date]:
     return dict(rows.values_list("package", "done_by"))
 
 
-def changes_in(project: Project, stated: Iterable[StatedRow]) -> list[DayChange]:
-    """What the file alters, in its order. Raises FileRefused with every line that cannot be so."""
+def changes_in(project: Project, content: bytes) -> list[DayChange]:
+    """What a file alters, in its order. Raises FileRefused with every line that cannot be so."""
+    try:
+        stated, wrong = read_days(content), list[Reason]()
+    except FileRefused as refusal:
+        stated, wrong = list(refusal.rows), list(refusal.reasons)
     tasks, days = {task.key: task for task in _tasks(project)}, package_days(project)
     known = [*_packages(tasks.values()), *tasks]
-    found, wrong = list[DayChange](), list[Reason]()
+    found = list[DayChange]()
     for row in stated:
         kind = _kind(row.key, tasks, known)
         wrong += _faults(row, kind, tasks.get(row.key), known)
         if kind:
             found += _altered(row, kind, tasks.get(row.key), days)
     if wrong:
-        raise FileRefused(*wrong)
+        raise FileRefused(*most_of(wrong))
     return found
 
 
@@ -113,7 +117,7 @@ def take_days(
     project: Project,
     visitor: Visitor,
     at: datetime,
-    stated: Sequence[StatedRow],
+    content: bytes,
     *,
     shown: str,
     file_name: str = "",
@@ -124,7 +128,7 @@ def take_days(
     """
     require(visitor, "set a date")
     with deciding(project, visitor, at) as pen:
-        changes = changes_in(project, stated)
+        changes = changes_in(project, content)
         if digest_of(changes) != shown:
             raise DaysMoved(Reason("days moved since"))
         if not changes:

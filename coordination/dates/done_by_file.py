@@ -24,7 +24,12 @@ MARK: Final = "\ufeff"
 
 
 class FileRefused(Refusal):
-    """A file of days that cannot be taken; each Reason names line and column and says what would be right."""
+    """A file of days that cannot be taken; each Reason names line and column and says what would be right.
+
+    ``rows`` are the lines that could be read, so that what is wrong with those can be told at the same time.
+    """
+
+    rows: "tuple[StatedRow, ...]" = ()
 
 
 @dataclass(frozen=True)
@@ -65,7 +70,9 @@ def read_days(content: bytes) -> list[StatedRow]:
             found.append(row)
     wrong += _twice(found)
     if wrong:
-        raise FileRefused(*_most(wrong))
+        refusal = FileRefused(*wrong)
+        refusal.rows = tuple(found)
+        raise refusal
     return found
 
 
@@ -174,7 +181,7 @@ def _twice(rows: Iterable[StatedRow]) -> Iterator[Reason]:
         first.setdefault(row.key, row.line)
 
 
-def _most(reasons: list[Reason]) -> list[Reason]:
+def most_of(reasons: Iterable[Reason]) -> list[Reason]:
     """By line, and no more than a person can read."""
     ordered = sorted(reasons, key=lambda reason: int(reason.args.get("line", 0)))
     if len(ordered) <= MOST_REASONS:

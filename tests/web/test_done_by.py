@@ -161,7 +161,7 @@ def test_one_wrong_line_and_nothing_of_the_file_is_taken(site: Site, browse: Cal
         f"package,{package_of(site)},,2026-04-30,\n"
         f"gate,{CLOSE.key},,,3\n"
         f"task,{BACKING.key},2026-04-30,,\n"
-        f"task,{BOARD.key[:-1]},1999-01-01,,\n"
+        f"task,{BOARD.key[:-1]},3/4/2026,,\n"
     )
     answer = sent(client, site, text)
     package = package_of(site)
@@ -173,6 +173,10 @@ def test_one_wrong_line_and_nothing_of_the_file_is_taken(site: Site, browse: Cal
         (
             f"Line 7, column “done by”: {BACKING.key} is finished, its days are history; leave the cell as it was "
             "downloaded."
+        ),
+        (
+            "Line 8, column “done by”: 3/4/2026 can be read as 2026-04-03 or as 2026-03-04; write the one you mean like "
+            "that."
         ),
         f"Line 8, column “key”: {BOARD.key[:-1]} is no package or task of this job; is it {BOARD.key}?",
     ]
@@ -233,9 +237,9 @@ def test_a_package_wanted_too_soon_says_how_far_behind_and_which_day_causes_it(
     assert late.total_float is not None
     assert late.total_float < 0
     assert f"{-late.total_float} working days behind: it is to be done by Fri 6 Mar 2026" in words(answer)
-    assert any(
-        str(line).startswith(BOARD.text["en"]) for line in client.get(page(site, "done-by")).context["late"]
-    )
+    told = client.get(page(site, "done-by")).context["late"]
+    assert [line for line in told if line.startswith(f"“{BOARD.text['en']}” ends on ")] != []
+    assert all(line.endswith("; it is to be done by Fri 6 Mar 2026") for line in told)
 
 
 def test_a_task_goes_by_its_own_day_before_that_of_its_package(site: Site) -> None:

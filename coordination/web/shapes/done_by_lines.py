@@ -122,16 +122,15 @@ def effect_lines(effect: Effect, gates: Sequence[Task], names: Mapping[str, str]
 
 
 def behind_lines(dated: DatedPlan, names: Mapping[str, str]) -> list[str]:
-    """The tasks whose own day cannot be kept, each with how far behind, the worst first."""
-    late = {
-        key: dates.total_float
-        for key, dates in dated.tasks.items()
-        if dates.total_float is not None and dates.total_float < 0 and dates.due_of in (key, None)
-    }
-    ordered = sorted(late, key=lambda key: (late[key] or 0, key))
-    return [
-        f"{names.get(key, key)}: {behind_words(dated, key, lambda k: names.get(k, k))}" for key in ordered
-    ]
+    """The tasks that end after the day they are to be done by, the latest first."""
+    late = []
+    for task in dated.schedule.network.tasks:
+        last = dated.tasks[task.key].early_last_day
+        if task.due and task.finished is None and last > task.due:
+            told = {"task": names.get(task.key, task.key), "last": _words(last), "day": _words(task.due)}
+            sentence = _("“%(task)s” ends on %(last)s; it is to be done by %(day)s") % told
+            late.append((task.due - last, task.key, sentence))
+    return [sentence for _days, _key, sentence in sorted(late)]
 
 
 def _line(name: str, now: date | None, then: date | None, behind: str) -> EffectLine:

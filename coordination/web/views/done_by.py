@@ -20,7 +20,7 @@ from coordination.access.permissions import may
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
 from coordination.dates.done_by import changes_in, digest_of, effect_of, set_package_day, take_days
-from coordination.dates.done_by_file import MOST_BYTES, FileRefused, read_days, write_days
+from coordination.dates.done_by_file import MOST_BYTES, FileRefused, write_days
 from coordination.dates.queries import schedule_of
 from coordination.dates.refusals import DaysMoved
 from coordination.gates.calendars import local_day
@@ -75,9 +75,7 @@ def confirm(request: HttpRequest, project: UUID) -> HttpResponse:
         return _page(request, visitor, [_("Choose the file that was filled in.")])
     try:
         shown = request.POST.get("shown", "")
-        changes = take_days(
-            visitor.project, visitor, timezone.now(), read_days(content), shown=shown, file_name=name
-        )
+        changes = take_days(visitor.project, visitor, timezone.now(), content, shown=shown, file_name=name)
     except DaysMoved as refusal:
         return _preview(request, visitor, content, name, in_words(refusal))
     except FileRefused as refusal:
@@ -109,7 +107,7 @@ def _preview(
     """What the file would alter, and what that does to the gates: side by side, nothing stored."""
     site, today = visitor.project, local_day(visitor.project, timezone.now())
     try:
-        changes = changes_in(site, read_days(content))
+        changes = changes_in(site, content)
         effect = effect_of(site, changes, today)
     except Refusal as refusal:
         return _page(request, visitor, in_words(refusal))

@@ -186,6 +186,9 @@ def addresses(site: Site) -> dict[str, list[str]]:
         "my-task": [at("my-task", task), at("my-task", site.task("rough@pit").uid)],
         "trade-sheet": [at("trade-sheet", "framing", "rail-wall"), at("trade-sheet", "electrical", "pit")],
         "gate": [at("gate", gate), at("gate", site.gate("handover").task.uid)],
+        "visit": [at("visit", "rails"), at("visit", "inspection")],
+        "site-ready": [at("site-ready", "rails")],
+        "calls": [reverse("calls")],
         "calculator": [reverse("calculator", args=[name]) + "?example" for name in CALCULATIONS],
     }
     if photo is not None:
@@ -195,7 +198,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
 
 # Addresses that only act, give files, are read through another page, or show specimens to developers.
 NO_PAGES = {
-    *("review", "components"),
+    *("review", "components", "call", "site-ready-pdf"),
     *("feed", "calendar-take-back", "my-calendar", "look-ahead-pdf", "look-ahead-all-pdf"),
     *("package-done-by", "done-by-confirm", "done-by-table", "order-of-work"),
     *("sign-out", "set_language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),

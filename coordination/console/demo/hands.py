@@ -5,7 +5,9 @@ from datetime import datetime
 
 from coordination.access.models import Project
 from coordination.access.visitors import Visitor
+from coordination.console.demo.crew_visits import let_come, sign_for_tomorrow
 from coordination.console.demo.offerings import something_for
+from coordination.dates.models import Visit
 from coordination.evidence.actions import hand_in
 from coordination.evidence.entering import EnteredFor
 from coordination.gates.actions import (
@@ -68,6 +70,13 @@ class Hands:
 
     def clear(self, visitor: Visitor, at: datetime, gate: Gate) -> None:
         clear_gate(self.project, visitor, at, gate.uid)
+
+    def ready_the_site(self, coordinator: Visitor, contractor: Visitor, at: datetime) -> Visit | None:
+        """Book the crew and sign that the site is ready, once nothing else is missing."""
+        return sign_for_tomorrow(self.project, coordinator, contractor, at)
+
+    def let_come(self, coordinator: Visitor, at: datetime, visit: Visit) -> bool:
+        return let_come(self.project, coordinator, at, visit)
 
     def settle(
         self, visitor: Visitor, at: datetime, fact: str, *, typed: str, said_by: str, source: str

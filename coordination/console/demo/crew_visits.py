@@ -51,7 +51,9 @@ def sign_for_tomorrow(
 
 
 def let_come(project: Project, coordinator: Visitor, at: datetime, visit: Visit) -> bool:
-    """Confirm the visit as soon as the list is clear."""
+    """Confirm the visit as soon as the list is clear; gives whether that is settled, also when its day is over."""
+    if local_day(project, at) > visit.day:
+        return True
     try:
         confirm_visit(project, coordinator, at, visit.uid)
     except VisitNoGo:

@@ -31,6 +31,7 @@ from coordination.notices.mails import mail_of
 from coordination.notices.models import Message
 from coordination.notices.queries import unread, unsent
 from coordination.notices.telling import KINDS
+from coordination.paper import Order
 from coordination.projects.models import Authority
 from coordination.record.queries import Decision
 from coordination.siteprep.calculations.registry import CALCULATIONS
@@ -171,10 +172,41 @@ def addresses(site: Site) -> dict[str, list[str]]:
     def at(name: str, *more: Any) -> str:
         return reverse(name, args=[uid, *more])
 
-    plain = ("home", "sign-in", "sign-in-sent", "sites", "new-site", "help", "calculators", "calendars")
+    plain = (
+        "home",
+        "sign-in",
+        "sign-in-sent",
+        "sites",
+        "new-site",
+        "help",
+        "calculators",
+        "calendars",
+        "phone",
+    )
     of_site = (
-        *("project", "facts", "questions", "change", "packages", "dates", "what-if", "visits", "record", "companies"),
-        *("authorities", "working-days", "links", "reviews", "trade-sheets", "my-tasks", "gates", "standing", "handover"),
+        *(
+            "project",
+            "facts",
+            "questions",
+            "change",
+            "packages",
+            "dates",
+            "what-if",
+            "visits",
+            "record",
+            "companies",
+        ),
+        *(
+            "authorities",
+            "working-days",
+            "links",
+            "reviews",
+            "trade-sheets",
+            "my-tasks",
+            "gates",
+            "standing",
+            "handover",
+        ),
         *("look-ahead", "done-by"),
     )
     found = {name: [reverse(name)] for name in plain} | {name: [at(name)] for name in of_site}
@@ -189,6 +221,9 @@ def addresses(site: Site) -> dict[str, list[str]]:
         "visit": [at("visit", "rails"), at("visit", "inspection")],
         "site-ready": [at("site-ready", "rails")],
         "calls": [reverse("calls")],
+        "delay": [at("delay")],
+        "crews": [reverse("crews", args=[site.cast.supplier.uid])],
+        "crews-entering": [reverse("crews-entering", args=[site.cast.supplier.uid])],
         "calculator": [reverse("calculator", args=[name]) + "?example" for name in CALCULATIONS],
     }
     if photo is not None:
@@ -198,12 +233,14 @@ def addresses(site: Site) -> dict[str, list[str]]:
 
 # Addresses that only act, give files, are read through another page, or show specimens to developers.
 NO_PAGES = {
+    *("crews-level", "crews-stop", "delay-pdf"),
     *("review", "components", "call", "site-ready-pdf"),
     *("feed", "calendar-take-back", "my-calendar", "look-ahead-pdf", "look-ahead-all-pdf"),
     *("package-done-by", "done-by-confirm", "done-by-table", "order-of-work"),
     *("sign-out", "set_language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
     *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark"),
+    *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),
     *("owner-concession-end", "calculator-hand-in", "official-result"),
 }
 
@@ -381,10 +418,10 @@ def test_papers_made_on_demand_are_given_to_translators(site: Site, monkeypatch:
     writer.add_blank_page(100, 100)
     writer.write(blank)
 
-    def keep(html: str, resources: Any, **more: Any) -> bytes:
-        made.extend([html, more["title"]])
+    def keep(order: Order, *, limit: float) -> bytes:
+        made.extend([order.html, order.title])
         made.extend(
-            bytes(each).decode() if not isinstance(each, str) else each for each in drawings(resources)
+            bytes(each).decode() if not isinstance(each, str) else each for each in drawings(order.resources)
         )
         return blank.getvalue()
 

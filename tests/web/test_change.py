@@ -98,7 +98,8 @@ def test_the_days_of_the_gates_are_those_that_accepting_brings(site: Site, seen_
         ("Visit: Rails, jack and doors", True),
         ("Last day of work", True),
     ]
-    assert shown[-1].move.endswith("days later") and shown[-1].sure_move.endswith("days later")
+    assert shown[-1].move.endswith("days later")
+    assert shown[-1].sure_move.endswith("days later")
 
 
 def test_a_duration_set_by_hand_under_which_it_moves_is_named(site: Site, seen_by: Any) -> None:

@@ -16,7 +16,7 @@ from tests.gates.sites import BACKING, Site, build
 from tests.standing_cast import AT, NOBODYS, gather
 from tests.web.worked_site import words
 
-QUERIES = 23
+QUERIES = 22
 START = AT.date()
 
 

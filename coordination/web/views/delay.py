@@ -1,5 +1,6 @@
 """As planned against as built: windows between baselines, what each one's slip is made of, and who it lies with."""
 
+from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
@@ -13,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
+from coordination.access.models import Project
 from coordination.access.permissions import may
 from coordination.access.refusals import NotVisible
 from coordination.access.visitors import Visitor
@@ -69,7 +71,7 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
 def download(request: HttpRequest, project: UUID) -> HttpResponse:
     """The account on paper, for a meeting."""
     visitor, now = guard(request, project, "see the project"), timezone.now()
-    told = _told(visitor)
+    told = _told(visitor, _names(visitor.project))
     drawings: dict[str, bytes] = {}
     if told.end_picture:
         drawings["drawing/end.svg"] = end_chart(told.end_picture, "paper", prefix="end").encode()
@@ -104,9 +106,13 @@ def _take_back(request: HttpRequest, visitor: Visitor) -> HttpResponse:
     return redirect("delay", visitor.project.uid)
 
 
-def _told(visitor: Visitor) -> Delay:
+def _names(site: Project) -> dict[str, str]:
+    """The words of each task, also of those that have left the plan."""
+    return {task.key: said(task.derived["text"]) for task in Task.objects.filter(project=site)}
+
+
+def _told(visitor: Visitor, names: Mapping[str, str]) -> Delay:
     site = visitor.project
-    names = {task.key: said(task.derived["text"]) for task in Task.objects.filter(project=site)}
     facts = {key: said(each.text) for key, each in standing_facts(site).definitions.items()}
     found = delay_account(site, local_day(site, timezone.now()))
     return delay_lines(found, names, facts, trade_names(site, everybody=True))
@@ -124,12 +130,10 @@ def _page(
     request: HttpRequest, visitor: Visitor, doing: str = "", sent: SheetForm | None = None,
     reasons: list[str] | None = None,
 ) -> HttpResponse:  # fmt: skip
-    site, told = visitor.project, _told(visitor)
+    site, names = visitor.project, _names(visitor.project)
+    told = _told(visitor, names)
     writes = may(visitor, "set a date")
     entered = DelayCause.objects.filter(project=site, taken_back_at__isnull=True).order_by("first", "pk")
-    names = dict(
-        Task.objects.filter(project=site, key__in=[row.task for row in entered]).values_list("key", "derived")
-    )
     pictures = {}
     for form in ("sheet", "phone"):
         if told.end_picture:
@@ -142,7 +146,7 @@ def _page(
         "may_write": writes,
         "cause_form": sent if doing == "cause" else _cause_form(visitor) if writes else None,
         "baseline_form": sent if doing == "baseline" else BaselineForm(auto_id="id_baseline_%s"),
-        "entered": [(row, said(names[row.task]["text"]), ENTERED[row.kind]) for row in entered],
+        "entered": [(row, names[row.task], ENTERED[row.kind]) for row in entered],
         "doing": doing,
         "form": sent,
         "reasons": reasons,

@@ -11,7 +11,9 @@ from django.test import Client
 from django.test.testcases import LiveServerThread
 from django.urls import reverse
 
+from tests.gates.sites import Site, build
 from tests.standing_cast import LATER, Cast, gather
+from tests.web.sites import browser
 
 os.environ.setdefault(
     "DJANGO_ALLOW_ASYNC_UNSAFE", "true"
@@ -63,6 +65,18 @@ def came_by_link(cast: Cast) -> Callable[[str], Client]:
         return client
 
     return browse
+
+
+@pytest.fixture
+def site(db: Any, now: datetime) -> Site:
+    """The small job of the gates' tests."""
+    return build()
+
+
+@pytest.fixture
+def seen_by(site: Site) -> Callable[[str], Client]:
+    """A browser in which one of the small job's people is signed in, or has come by their link."""
+    return browser(site)
 
 
 @pytest.fixture(scope="session")

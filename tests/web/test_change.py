@@ -4,7 +4,6 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from coordination.access.models import Project
@@ -21,21 +20,6 @@ from tests.standing_cast import LATER, Cast
 
 QUERIES = 24
 DAY = LATER.date()
-
-
-@pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Any:
-    def browse(name: str) -> Client:
-        client = Client()
-        client.force_login(site.cast.people[name])
-        return client
-
-    return browse
 
 
 def page(site: Site) -> str:

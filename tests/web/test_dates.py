@@ -29,11 +29,6 @@ DAY = LATER.date()
 
 
 @pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
 def whole(db: Any, now: Any) -> Site:
     """A site with the plan of the candle works."""
     site = Site(gather())

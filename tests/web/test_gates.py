@@ -1,30 +1,18 @@
 """The gates at the screens: what is missing and who owes it, signing, clearing, rounds."""
 
-from collections.abc import Callable
 from typing import Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from coordination.gates.models import Clearing, Signature
 from coordination.record.models import Event
 from tests.gates.sites import Site, build
 from tests.standing_cast import NOBODYS
-from tests.web.sites import browser, paper, text_of
+from tests.web.sites import paper, text_of
 
 WHOLE_SITE = ["coordinator", "contractor", "crew"]
 OTHERS = ["electrician", "other electrician", "framer", "left", "owner", "stranger"]
-
-
-@pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Callable[[str], Client]:
-    return browser(site)
 
 
 def uid(site: Site, key: str = "close-in") -> Any:

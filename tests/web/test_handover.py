@@ -1,7 +1,6 @@
 """The inspector's page: reports with what to check them by, the PDF itself, remarks."""
 
 import hashlib
-from collections.abc import Callable
 from io import BytesIO
 from typing import Any
 from uuid import uuid4
@@ -32,11 +31,6 @@ def site(db: Any, now: Any) -> Site:
     site.signed()
     site.clear("close-in")
     return site
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Callable[[str], Client]:
-    return browser(site)
 
 
 def page(site: Site) -> str:

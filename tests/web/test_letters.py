@@ -16,7 +16,7 @@ from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import read_facts
 from coordination.siteprep.plan import derive
 from tests.gates.sites import Site, build
-from tests.web.sites import browser, text_of
+from tests.web.sites import text_of
 
 QUERIES = 18
 
@@ -37,11 +37,6 @@ def site(db: Any, now: Any) -> Site:
         },
     )
     return site
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Any:
-    return browser(site)
 
 
 def page(site: Site, fact: str = "pit.sump", name: str = "letter") -> str:

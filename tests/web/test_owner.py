@@ -1,6 +1,5 @@
 """The owner's page: plain words and the drawing, and nothing that is a company's own."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -23,16 +22,6 @@ SIGNING = replace(
     tasks=tuple(LAST if task.key == LAST.key else task for task in JOB.tasks),
     gates=(JOB.gates[0], HANDOVER),
 )
-
-
-@pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Callable[..., Any]:
-    return browser(site)
 
 
 def page(site: Site) -> str:

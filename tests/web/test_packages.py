@@ -5,7 +5,6 @@ from datetime import date
 from typing import Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from coordination.projects.models import Task
@@ -13,21 +12,6 @@ from coordination.record.models import Event
 from tests.gates.sites import BACKING, BOARD, SWEEP, Site, build
 
 QUERIES = 37
-
-
-@pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Any:
-    def browse(name: str) -> Client:
-        client = Client()
-        client.force_login(site.cast.people[name])
-        return client
-
-    return browse
 
 
 def page(site: Site, **query: str) -> str:

@@ -1,23 +1,12 @@
 """One place at the screen: its drawing with dimensions, its work, and who may see it."""
 
-from collections.abc import Callable
 from typing import Any
 
 import pytest
 from django.urls import reverse
 
-from tests.gates.sites import Site, build
-from tests.web.sites import browser, text_of
-
-
-@pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Callable[..., Any]:
-    return browser(site)
+from tests.gates.sites import Site
+from tests.web.sites import text_of
 
 
 def page(site: Site, place: str = "rail-wall") -> str:

@@ -26,16 +26,6 @@ def site(db: Any, now: Any) -> Site:
     return site
 
 
-@pytest.fixture
-def seen_by(site: Site) -> Any:
-    def browse(name: str) -> Client:
-        client = Client()
-        client.force_login(site.cast.people[name])
-        return client
-
-    return browse
-
-
 def page(site: Site) -> str:
     return reverse("questions", args=[site.project.uid])
 

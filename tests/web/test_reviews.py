@@ -9,7 +9,7 @@ from django.test import Client
 from coordination.evidence.models import Review
 from tests.gates.sites import BACKING, JOB, TEXTED, Site, build
 from tests.standing_cast import NOBODYS
-from tests.web.worked_site import browse, by_link, page, site, words
+from tests.web.worked_site import FOR_THE_SITES_PEOPLE, browse, by_link, page, site, words
 
 __all__ = ["browse", "by_link", "site"]
 LEFT, SPREAD = "backing@rail-wall#left", "backing@rail-wall#spread"
@@ -35,18 +35,7 @@ def queue(client: Client, site: Site) -> list[tuple[str, bool]]:
     return [(line.name, line.deputy) for line in (*first, *context["lines"])]
 
 
-@pytest.mark.parametrize(
-    ("name", "status"),
-    [
-        ("coordinator", 200),
-        ("contractor", 200),
-        ("crew", 200),
-        ("framer", 404),
-        ("owner", 404),
-        ("left", 404),
-        ("stranger", 404),
-    ],
-)
+@FOR_THE_SITES_PEOPLE
 def test_who_has_a_queue(site: Site, browse: Any, name: str, status: int) -> None:
     assert browse(name).get(page(site, "reviews")).status_code == status
 

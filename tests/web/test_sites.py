@@ -1,7 +1,6 @@
 """The list of sites and the first sheet: who sees them, what they say, how many queries they cost."""
 
 import re
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -21,21 +20,6 @@ PHRASES = re.compile(r"<[^>]+>|\s+")
 
 def words(answer: Any) -> str:
     return " ".join(PHRASES.sub(" ", answer.content.decode()).split())
-
-
-@pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Callable[[str], Client]:
-    def browse(name: str) -> Client:
-        client = Client()
-        client.force_login(site.cast.people[name])
-        return client
-
-    return browse
 
 
 def sheet(site: Site) -> str:

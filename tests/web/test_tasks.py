@@ -9,7 +9,6 @@ from django.test import Client
 
 from coordination.evidence.models import Evidence, Review
 from coordination.gates.models import Answer, Concession, Voice
-from coordination.record.models import Event
 from tests.gates.sites import BACKING, RAILS, ROUGH, Site, build, picture
 from tests.standing_cast import NOBODYS
 from tests.web.worked_site import FOR_THE_SITES_PEOPLE, begun, browse, by_link, key, page, site, words
@@ -198,33 +197,6 @@ def test_a_concession_stands_once_everybody_named_has_spoken(begun: Site, browse
     assert need.concession.startswith("shims ordered; for: left side; granted by Ana Ruiz")
 
 
-def test_a_concession_is_taken_back_by_whoever_may_grant_it(begun: Site, browse: Any) -> None:
-    begun.read(SPREAD, "framer", '33"')
-    told = {"reason": "shims ordered", "scope": "left side", "expires_on": "2026-05-01"}
-    client = browse("contractor")
-    doing(client, begun, "concede", SPREAD, **told)
-    assert client.get(sheet(begun)).context["cards"][1].doings.ending == Concession.objects.get().uid
-    doing(browse("coordinator"), begun, "concede", SPREAD, **told)
-    assert client.get(sheet(begun)).context["cards"][1].need.concession.endswith("; until Fri 1 May")
-    uid = Concession.objects.get().uid
-    assert browse("crew").get(sheet(begun)).context["cards"][1].doings.ending is None
-    assert (
-        doing(browse("crew"), begun, "end-concession", SPREAD, concession=uid, reason="x").status_code == 403
-    )
-    assert doing(client, begun, "end-concession", SPREAD, concession=uid, reason="").status_code == 422
-    assert doing(client, begun, "end-concession", LEFT, concession=uid, reason="x").status_code == 404
-    for _press in range(2):
-        told = {"concession": uid, "reason": "the shims do not fit"}
-        assert doing(client, begun, "end-concession", SPREAD, **told).status_code == 302
-    card = client.get(sheet(begun)).context["cards"][1]
-    assert (card.need.concession, card.doings.ending, Concession.objects.get().ended_at is None) == (
-        "",
-        None,
-        False,
-    )
-    assert Event.objects.filter(verb="concession ended").count() == 1
-
-
 def test_what_only_an_authority_releases_has_no_concession(site: Site, browse: Any) -> None:
     site.start(ROUGH.key, "electrician")
     answer = doing(browse("coordinator"), site, "concede", CARD, reason="late", scope="all")
@@ -232,7 +204,7 @@ def test_what_only_an_authority_releases_has_no_concession(site: Site, browse: A
     assert "only the authority's own document releases it" in words(answer).replace("’", "'")
 
 
-@pytest.mark.parametrize("verb", ["hand-in", "review", "withdraw", "take-back", "concede", "end-concession"])
+@pytest.mark.parametrize("verb", ["hand-in", "review", "withdraw", "take-back", "concede"])
 @pytest.mark.parametrize("name", ["electrician", "owner", "left", "stranger"])
 def test_for_others_there_is_no_such_place(begun: Site, browse: Any, name: str, verb: str) -> None:
     assert doing(browse(name), begun, verb, SPREAD, outcome="accepted", reason="x").status_code == 404

@@ -2,14 +2,12 @@
 
 import io
 import re
-from collections.abc import Callable
 from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
@@ -21,20 +19,9 @@ from coordination.web.shapes.papers import made_of
 from coordination.web.shapes.trade_sheets import Sheets
 from tests.gates.sites import JOB, Site, build
 from tests.standing_cast import LATER
-from tests.web.sites import browser
 
 QUERIES = 12
 FACTS = Path(__file__).resolve().parents[2] / "fixtures" / "facts" / "candle-works.toml"
-
-
-@pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Callable[[str], Client]:
-    return browser(site)
 
 
 def listed(site: Site) -> str:

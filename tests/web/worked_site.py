@@ -10,11 +10,23 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from tests.gates.sites import Site, build
+from tests.gates.sites import BACKING, Site, build
 from tests.standing_cast import AT
 
 TAGS = re.compile(r"<svg.*?</svg>|<[^>]+>|\s+", re.S)
 NOW = AT + timedelta(days=3)
+FOR_THE_SITES_PEOPLE = pytest.mark.parametrize(
+    ("name", "status"),
+    [
+        ("coordinator", 200),
+        ("contractor", 200),
+        ("crew", 200),
+        ("framer", 404),
+        ("owner", 404),
+        ("left", 404),
+        ("stranger", 404),
+    ],
+)
 
 
 def words(answer: Any) -> str:
@@ -29,6 +41,13 @@ def site(db: Any, monkeypatch: pytest.MonkeyPatch) -> Site:
     """The job; the screens' clock is three days on, so that links sent for a day have expired."""
     monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
     return build()
+
+
+@pytest.fixture
+def begun(site: Site) -> Site:
+    """The framer is at the backing."""
+    site.start(BACKING.key, "framer")
+    return site
 
 
 @pytest.fixture

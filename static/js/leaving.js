@@ -1,6 +1,6 @@
 // Signing out of a phone that others use too: warn of what was not sent, and leave no sheet behind.
 import { forgetSheets } from "./kept.js";
-import { allEntries } from "./outbox.js";
+import { allEntries, tidy } from "./outbox.js";
 import { isMine, leave } from "./senders.js";
 
 const LEAVING = "leaving";
@@ -35,6 +35,7 @@ async function signOut(form) {
     return;
   }
   sure = true;
+  await tidy(isMine);
   leave();
   await forgetSheets();
   form.requestSubmit();

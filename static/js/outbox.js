@@ -80,6 +80,15 @@ export async function leaveOut(order) {
   tell();
 }
 
+/** Leave out what is stored at the server and of which `isOver` says that nobody needs to see it here. */
+export async function tidy(isOver) {
+  for (const entry of await allEntries()) {
+    if (entry.state === "stored" && isOver(entry)) {
+      await leaveOut(entry.order);
+    }
+  }
+}
+
 /** Call `listener` whenever something changed here or in another window; `news` says how far a file is. */
 export function onChange(listener) {
   listeners.add(listener);

@@ -1,5 +1,5 @@
 // Send what lies in the store, one entry after the other, from one window only; try again by itself when the line breaks.
-import { allEntries, bytesOf, change, entryAt, onChange, tell } from "./outbox.js";
+import { allEntries, bytesOf, change, entryAt, onChange, tell, tidy } from "./outbox.js";
 import { isMine } from "./senders.js";
 
 const SHORTEST_WAIT = 1000;
@@ -8,6 +8,7 @@ const FIRST_PART = 256 * 1024;
 const SMALLEST_PART = 64 * 1024;
 const LARGEST_PART = 2 * 1024 * 1024;
 const PATIENCE = 60 * 1000;
+const SHOWN_FOR = 24 * 3600 * 1000;
 
 let running = false;
 let wanted = false;
@@ -167,6 +168,7 @@ function token() {
 
 /** Send now, whenever something came in, and whenever the line may be back. */
 export async function watchSending() {
+  await tidy(({ at }) => at < Date.now() - SHOWN_FOR);
   for (const entry of await allEntries()) {
     if (entry.state === "held" && isMine(entry)) {
       await change(entry.order, { state: "waiting" });

@@ -439,6 +439,7 @@ def test_a_phone_that_two_people_use(site: Site, server: Server, phone: Phone, w
     expect(page.get_by_text("Without signal the server could not be told that you left.")).to_be_visible()
     expect(page.locator("[data-others]")).to_contain_text("1 from Bo Tran")
     assert page.locator(".queued").count() == 0
+    assert page.locator("[data-others] li").count() == 1
     page.goto(own)
     expect(page.get_by_text("this sheet is not kept on the phone")).to_be_visible()
     assert ['30"' in page.content(), "backing" in page.content()] == [False, False]

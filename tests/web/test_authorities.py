@@ -42,7 +42,13 @@ def test_an_authority_is_written_down_once(cast: Cast, signed_in: Any, who: str)
         ["rough-in", "final"],
     )
     shown = client.get(page(cast)).content.decode()
-    for words in ("Harbor fire marshal", "tel:", "F-12", "3 days ahead", "rough-in, final"):
+    for words in (
+        "Harbor fire marshal",
+        "tel:",
+        "permit F-12",
+        "to be asked 3 days ahead",
+        "rough-in, final",
+    ):
         assert words in shown
 
 

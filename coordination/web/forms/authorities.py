@@ -32,6 +32,9 @@ class AuthorityForm(SheetForm):
         required=False,
         min_value=0,
         max_value=LONGEST_NOTICE,
+        error_messages={
+            name: _("Write whole days from 0 to 180.") for name in ("invalid", "min_value", "max_value")
+        },
         help_text=_("Left empty, it stays as it is."),
     )
     inspections = forms.CharField(

@@ -48,7 +48,7 @@ class CalendarForm(SheetForm):
         required=False,
         choices=list(WEEKDAYS.items()),
         widget=forms.CheckboxSelectMultiple,
-        help_text=_("None ticked: as the site facts say."),
+        help_text=_("None ticked: the trades on site as the site facts say, all others Monday to Friday."),
     )
     closed = DaysField(
         label=_("Days without work"),

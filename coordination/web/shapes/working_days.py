@@ -16,6 +16,7 @@ from coordination.projects.models import Calendar
 from coordination.projects.queries import standing_facts
 from coordination.projects.trade_words import spoken
 from coordination.siteprep.plan_parts import CALENDARS
+from coordination.web.texts import on_day
 
 NAMES: Mapping[str, str | Promise] = {
     "site": gettext_lazy("The trades on site"),
@@ -62,4 +63,4 @@ def _line(key: str, row: Calendar, site: list[int]) -> CalendarLine:
 def end_words(project: Project, today: date) -> str:
     """The last day of work, as the calendars now have it; empty while there is no plan."""
     end = schedule_of(project, today).end
-    return _("Last day of work: %(day)s.") % {"day": end.isoformat()} if end else ""
+    return _("Last day of work: %(day)s.") % {"day": f"{on_day(end)} {end.year}"} if end else ""

@@ -138,11 +138,11 @@ def _page(
         forms[code] = form
     reopened = any(item.because for item in found)
     names = Names(look_at(project, timezone.now()).holding) if reopened else None
+    results = result_lines(official_results(project), project, originals=may(visitor, "see photo originals"))
     context |= {
         "lines": round_lines(found, remarks(project), address, forms, names),
-        "results": result_lines(
-            official_results(project), project, originals=may(visitor, "see photo originals")
-        ),
+        "results": results,
+        "copies": any(line.is_copy for line in results),
         "checks": CHECKS,
         "form": form,
         "opened": code,

@@ -99,7 +99,8 @@ def test_one_touch_logs_the_call_and_a_second_press_is_harmless(site: Site, seen
         "no answer",
     )
     after = client.get(reverse("calls"))
-    assert after.context["blocked"][0].calls[0].last == call
+    [shown] = after.context["blocked"][0].calls
+    assert (shown.last, shown.when) == (call, "Wed 4 Mar 2026, 10:30")
     assert "last tried, no answer" in after.content.decode()
 
 

@@ -5,12 +5,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from django.utils.formats import date_format
+from django.utils.translation import pgettext
+
 from coordination.access.models import Project
 from coordination.dates.calls import last_calls
 from coordination.dates.forecasting import Outlook
 from coordination.dates.models import Call, Visit
 from coordination.dates.visiting import WORK
-from coordination.gates.calendars import local_day
+from coordination.gates.calendars import local_moment
 from coordination.gates.queries import Scene
 from coordination.gates.visits import blocking
 from coordination.web.addresses import address_of
@@ -24,7 +27,7 @@ QUESTIONS = ("question open", "fact only assumed")
 
 @dataclass(frozen=True)
 class CallLine:
-    """One call to make: whom, about what, when somebody was last called. ``key`` makes a press count once."""
+    """One call to make: whom, about what, when they were last called on the site's own clock. A key counts once."""
 
     key: str
     owner: str
@@ -32,7 +35,7 @@ class CallLine:
     about: tuple[MissingLine, ...]
     more: int
     last: Call | None
-    today: bool
+    when: str
 
 
 @dataclass(frozen=True)
@@ -74,7 +77,7 @@ def visit_calls(sites: Sites) -> list[VisitCalls]:
             if day is None or not today <= day <= today + AHEAD:
                 continue
             if owed := _owed(sites.scenes[project.pk], visit):
-                found.append(_of_visit(Coming(project, visit, day, row), owed, today, last))
+                found.append(_of_visit(Coming(project, visit, day, row), owed, last))
     return sorted(found, key=lambda each: (each.day, each.project.name, each.visit))
 
 
@@ -101,12 +104,10 @@ def _owed(scene: Scene, visit: str) -> Owed:
     return owed
 
 
-def _of_visit(
-    coming: Coming, owed: Owed, today: date, last: Mapping[tuple[int, str, str], Call]
-) -> VisitCalls:
+def _of_visit(coming: Coming, owed: Owed, last: Mapping[tuple[int, str, str], Call]) -> VisitCalls:
     project, visit, row = coming.project, coming.visit, coming.row
     calls = [
-        _call((owner, phone), lines, last.get((project.pk, owner, phone)), today)
+        _call((owner, phone), lines, last.get((project.pk, owner, phone)))
         for (owner, phone), lines in owed.items()
         if owner
     ]
@@ -123,7 +124,7 @@ def _of_visit(
     )
 
 
-def _call(whom: tuple[str, str], lines: list[MissingLine], last: Call | None, today: date) -> CallLine:
+def _call(whom: tuple[str, str], lines: list[MissingLine], last: Call | None) -> CallLine:
     return CallLine(
         key=str(uuid.uuid4()),
         owner=whom[0],
@@ -131,5 +132,11 @@ def _call(whom: tuple[str, str], lines: list[MissingLine], last: Call | None, to
         about=tuple(lines[:SHOWN]),
         more=max(0, len(lines) - SHOWN),
         last=last,
-        today=bool(last and local_day(last.project, last.at) == today),
+        when=_when(last) if last else "",
     )
+
+
+def _when(call: Call) -> str:
+    """The moment of a call on its site's own clock: this page is of many sites, and no one zone is right."""
+    local = local_moment(call.project, call.at)
+    return date_format(local, pgettext("date format", "D j M Y, H:i"), use_l10n=False)

@@ -88,7 +88,10 @@ def test_the_page_says_what_the_rules_bring_and_what_they_rest_on(cast: Cast, co
     text = " ".join(coordinator.get(page(cast)).content.decode().split())
     assert "a task of its own: Show the pit floor against the flood level" in text
     assert "asks more of: " in text
-    assert "Harbor town code, additions to the building rules chapter 9 (confirm with: building" in text
+    assert (
+        "Harbor town code, additions to the building rules, chapter 9 (code value); confirm with the building authority"
+        in text
+    )
     sent = coordinator.get(reverse("rules-file", args=[cast.project.uid, "harbor-town"]))
     assert (sent.content.decode(), sent["Content-Disposition"]) == (
         TOWN,
@@ -109,7 +112,11 @@ def test_pressing_twice_is_one_decision(cast: Cast, coordinator: Any) -> None:
     ("old", "new", "told"),
     [
         ('task = "room-light"', 'task = "room-lamp"', "harbor-town.toml, addition room-lamp, task: "),
-        ('source = "harbor-flood"', 'source = "hearsay"', "harbor-town.toml, finding harbor-groundwater, source: "),
+        (
+            'source = "harbor-flood"',
+            'source = "hearsay"',
+            "harbor-town.toml, finding harbor-groundwater, source: ",
+        ),
         ("concede = []", "", "addition room-light requires switch-near-lock, concede: is missing"),
         ('after = ["layout-drawing"]', 'after = ["dig"]', "dig"),
         ("[[finding]]", "[[findings]]", "findings: is not a kind of entry"),

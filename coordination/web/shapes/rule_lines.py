@@ -4,17 +4,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from coordination.access.sentences import sentence
 from coordination.projects.local_rules import RulesInForce
 from coordination.projects.sentences import SENTENCES
 from coordination.siteprep.rule_files import RuleBrought
-from coordination.siteprep.sources import Source
 from coordination.siteprep.wording import fill, is_word
+from coordination.web.shapes.trade_sheets import shown_source
 from coordination.web.texts import said
-from coordination.web.words import ROLES
 
 KINDS = {
     ("task", False): gettext_lazy("a task of its own"),
@@ -57,7 +55,7 @@ def rule_lines(rules: Iterable[RulesInForce], code_set: str) -> list[RulesLine]:
             each.since,
             each.by,
             tuple(_brought(entry, code_set) for entry in each.brings),
-            tuple(map(_source, each.sources)),
+            tuple(map(shown_source, each.sources)),
             " ".join(sentence(reason, SENTENCES) for reason in each.trouble.reasons) if each.trouble else "",
         )
         for each in rules
@@ -72,10 +70,3 @@ def _brought(entry: RuleBrought, code_set: str) -> BroughtLine:
 def _open(name: str, language: str) -> str | None:
     """Figures of the job stay open here: the rules are read, not yet planned with."""
     return None if is_word(name) else "…"
-
-
-def _source(source: Source) -> str:
-    if not source.confirm_with:
-        return str(source)
-    who = ROLES.get(source.confirm_with, source.confirm_with)
-    return _("%(source)s (confirm with: %(who)s)") % {"source": source, "who": who}

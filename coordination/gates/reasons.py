@@ -15,7 +15,7 @@ KINDS: Mapping[str, str | Promise] = {
     "deviation permit": _("deviation permit"),
 }
 NO_LENGTH: Mapping[str, str | Promise] = {
-    "not a length": _("not a length"),
+    "not a length": _("neither feet and inches nor metric"),
     "no unit": _("no unit"),
     "comma in number": _("comma in number"),
     "inches over a foot": _("inches over a foot"),

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from coordination.pictures.patterns import STATES, definitions, state_pattern
-from coordination.pictures.pen import Pen
+from coordination.pictures.pen import SCREEN, Pen
 from coordination.web.words import LOOKS
 
 MARKS = Path(__file__).resolve().parents[2] / "templates" / "components" / "marks.html"
@@ -19,7 +19,7 @@ def symbol(mark: str) -> str:
 
 
 def tile(state: str) -> str:
-    found = re.search(rf'<pattern id="it-{state_pattern(state)}".*?</pattern>', definitions(Pen("it")))
+    found = re.search(rf'<pattern id="it-{state_pattern(state)}".*?</pattern>', definitions(Pen("it", SCREEN)))
     assert found is not None
     return found[0]
 

@@ -328,7 +328,8 @@ def test_a_reading_is_judged_at_once_and_nothing_is_kept(begun: Site, browse: An
         '30"': "2' 6\" is inside the tolerance (2' 5\" to 2' 7\").",
         '33"': "2' 9\" is outside the tolerance (2' 5\" to 2' 7\"). Put it right and measure again. "
         "If it has to stay so, only a concession lets it pass.",
-        "x": 'x is no length that can be read (not a length). Write it as 9\' 4 1/2", 14" or 2857 mm.',
+        "x": "x is no length that can be read (neither feet and inches nor metric). "
+        'Write it as 9\' 4 1/2", 14" or 2857 mm.',
         "": "",
     }
     assert Evidence.objects.count() == 0

@@ -89,7 +89,7 @@ def test_the_page_says_what_the_rules_bring_and_what_they_rest_on(cast: Cast, co
     assert "a task of its own: Show the pit floor against the flood level" in text
     assert "asks more of: " in text
     assert (
-        "Harbor town code, additions to the building rules, chapter 9 (code value); confirm with the building authority"
+        "Harbor town code, additions to the building rules, chapter 9 (code value); confirm with the building department"
         in text
     )
     sent = coordinator.get(reverse("rules-file", args=[cast.project.uid, "harbor-town"]))

@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from django.test import Client
 from django.urls import reverse
 
 from coordination.access.models import Assignment, Company, Membership, Person
@@ -104,6 +105,20 @@ def test_a_coordinator_may_add_for_the_supplier(cast: Cast, signed_in: Any) -> N
     company = str(cast.companies["supplier"].uid)
     told = member(cast, role="lift crew", trade="lift", company=company)
     assert signed_in("coordinator").post(page(cast), told).status_code == 302
+
+
+def test_a_coordinator_adds_another_who_then_coordinates(cast: Cast, signed_in: Any) -> None:
+    company = str(cast.companies["supplier"].uid)
+    told = member(cast, role="coordinator", trade="", company=company, email="second@lift.example")
+    assert signed_in("coordinator").post(page(cast), told).status_code == 302
+    client = Client()
+    client.force_login(Person.objects.get(email="second@lift.example"))
+    answers = [client.get(reverse(name, args=[cast.project.uid])) for name in ("facts", "companies")]
+    assert [(answer.status_code, answer.context["visitor"].role) for answer in answers] == [
+        (200, "coordinator"),
+        (200, "coordinator"),
+    ]
+    assert client.get(reverse("new-site")).status_code == 200
 
 
 def test_a_company_of_another_supplier_is_no_choice(cast: Cast, other_cast: Cast, signed_in: Any) -> None:

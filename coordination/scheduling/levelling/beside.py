@@ -39,6 +39,10 @@ class BesideSolver:
         self._thread = threading.Thread(target=self._run, daemon=True)
         self._thread.start()
 
+    def wait(self, seconds: float) -> None:
+        """Leave the solver to itself: what it can settle at all it often settles at once."""
+        self._thread.join(seconds)
+
     def settled(self) -> bool:
         """Is nothing better left to find?"""
         return self._solved is not None and self._solved.optimal
@@ -96,8 +100,13 @@ class BesideSearch:
 def _work(  # noqa: PLR0917  As a process is called.
     search: Search, problem: CrewProblem, seed: int, moves: int | None, stop: Event, mouth: Connection
 ) -> None:
-    signal.signal(
-        signal.SIGINT, signal.SIG_IGN
-    )  # Ctrl-C in a terminal reaches us too, but we are told to stop
-    mouth.send(search(problem, seed, moves, lambda: not stop.is_set(), mouth.send))
+    # Ctrl-C in a terminal reaches us too, but we are told to stop.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = multiprocessing.parent_process()
+
+    def keep_going() -> bool:
+        return not stop.is_set() and (parent is None or parent.is_alive())
+
+    with contextlib.suppress(BrokenPipeError):  # nobody is left to hear
+        mouth.send(search(problem, seed, moves, keep_going, mouth.send))
     mouth.close()

@@ -18,6 +18,7 @@ from .search import ideal, search
 
 KeepGoing = Callable[[], bool]
 QUICK = 100
+AT_ONCE_SECONDS = 0.3
 
 
 def level(
@@ -45,6 +46,7 @@ def level(
     beside: BesideSolver | BesideSearch | None = None
     if moves is None and solver_seconds > 0 and workers > 1 and cp_sat.is_modelled(shop):
         beside = BesideSolver(shop, first.at, seed, workers - 1, solver_seconds)
+        beside.wait(AT_ONCE_SECONDS)
     elif workers > 1:
         beside = BesideSearch(longer_search, problem, seed + 1, moves)
     other, proven = None, None

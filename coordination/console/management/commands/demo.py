@@ -32,6 +32,7 @@ from coordination.console.demo.progress import Progress
 from coordination.console.demo.stories import SCENES, Scene
 from coordination.console.demo.ways_in import ways_in
 from coordination.dates.actions import book_visit
+from coordination.dates.done_by import set_package_day
 from coordination.dates.queries import schedule_of
 from coordination.files.keeping import path_of
 from coordination.gates.actions import accept_change
@@ -174,12 +175,13 @@ class Command(BaseCommand):
             accept_change(troupe.project, coordinator, at, change.uid)
         progress = self._progress(f"Playing: {job.name}", watched=watched)
         player = Player(troupe, scene.story, progress.tell)
-        player.play(first.date(), now.astimezone(zone).date())
+        player.play(first.date(), (now - timedelta(days=1)).astimezone(zone).date())
         if scene.finishes and not player.finished():
             raise CommandError(
                 f"{job.name} was not played to its end; it halted at {', '.join(player.halted_at())}."
             )
         self._book_the_crew(troupe, max(player.now, at))
+        self._want_the_lift_done(troupe, max(player.now, at))
         for purpose, holder in (("owner page", cast.people["owner"].name), ("inspection", "Inspector")):
             troupe.tokens[purpose] = troupe.send_to(purpose, holder, max(player.now, at))
         line = progress.done(f"  {job.name}: {progress.now} of {progress.most} tasks satisfied")
@@ -203,6 +205,13 @@ class Command(BaseCommand):
             confirm_by=rails.early_start - timedelta(days=7),
             wasted_trip_cents=185_000,
         )
+
+    def _want_the_lift_done(self, troupe: Troupe, at: datetime) -> None:
+        """On a job under way the contractor wants the crew's work done two weeks after the plan's last day."""
+        dated = schedule_of(troupe.project, at.date())
+        if dated.end is not None and dated.end > at.date():
+            day = dated.end + timedelta(days=14)
+            set_package_day(troupe.project, troupe.as_role("contractor", at), at, "lift", day)
 
     def _lay_out(self, folder: Path) -> None:
         shutil.rmtree(folder, ignore_errors=True)

@@ -17,6 +17,8 @@ from coordination.web.shapes.delay_words import KINDS
 from coordination.web.texts import on_day
 from coordination.web.words import DECIDERS, ROLES
 
+CLEARED = "gate cleared: "  # as baselines say why they were kept
+
 
 @dataclass(frozen=True)
 class CauseLine:
@@ -183,10 +185,10 @@ class _Telling:
 
     def _kept(self, reason: str) -> str:
         """Why the baseline at the begin of a window was kept."""
-        before, _colon, gate = reason.partition("gate cleared: ")
-        if not before and gate:
-            name = next((self.names[k] for k in self.names if k.startswith(f"gate-{gate}@")), gate)
-            return _("gate cleared: %(gate)s") % {"gate": name}
+        if reason.startswith(CLEARED):
+            return _("gate cleared: %(gate)s") % {
+                "gate": self.names.get(reason, reason.removeprefix(CLEARED))
+            }
         return reason
 
     def _end_picture(self) -> EndChart | None:

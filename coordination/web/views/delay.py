@@ -32,7 +32,7 @@ from coordination.web.forms.delay import BaselineForm, CauseForm
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
 from coordination.web.shapes.companies import trade_names
-from coordination.web.shapes.delay_lines import Delay, delay_lines
+from coordination.web.shapes.delay_lines import CLEARED, Delay, delay_lines
 from coordination.web.shapes.delay_words import ENTERED, RULE
 from coordination.web.shapes.papers import paper, paper_size
 from coordination.web.texts import said
@@ -107,8 +107,13 @@ def _take_back(request: HttpRequest, visitor: Visitor) -> HttpResponse:
 
 
 def _names(site: Project) -> dict[str, str]:
-    """The words of each task, also of those that have left the plan."""
-    return {task.key: said(task.derived["text"]) for task in Task.objects.filter(project=site)}
+    """The words of each task, also of those that have left the plan; of a gate also by ``gate cleared: KEY``."""
+    found = {}
+    for task in Task.objects.filter(project=site):
+        found[task.key] = said(task.derived["text"])
+        if task.is_gate:
+            found[CLEARED + task.derived["milestone_of"]] = found[task.key]
+    return found
 
 
 def _told(visitor: Visitor, names: Mapping[str, str]) -> Delay:

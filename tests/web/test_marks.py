@@ -19,7 +19,9 @@ def symbol(mark: str) -> str:
 
 
 def tile(state: str) -> str:
-    found = re.search(rf'<pattern id="it-{state_pattern(state)}".*?</pattern>', definitions(Pen("it", SCREEN)))
+    found = re.search(
+        rf'<pattern id="it-{state_pattern(state)}".*?</pattern>', definitions(Pen("it", SCREEN))
+    )
     assert found is not None
     return found[0]
 

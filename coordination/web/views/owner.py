@@ -92,7 +92,7 @@ def _page(
     [dates] = portfolio([site], local_day(site, now))
     gate = next_gate(scene, dates)
     places = [_quiet(line) for line in place_lines(scene, plan, dates.dated, lambda place: "")]
-    cells = [_gate_cell(scene, dates), _visit_cell(dates)]
+    cells = [_gate_cell(scene, dates), _visit_cell(scene, dates)]
     words = SheetWords(site.name, _("How far it is"), _three(cells[0]), _three(cells[1]))
     waiting = shapes.waits_for(
         scene,
@@ -146,9 +146,10 @@ def _gate_cell(scene: Scene, site: SiteDates) -> Cell:
     return Cell(_("next gate"), said(gate.derived.get("text", {})), expected)
 
 
-def _visit_cell(site: SiteDates) -> Cell:
+def _visit_cell(scene: Scene, site: SiteDates) -> Cell:
     if site.next_visit is None:
-        return Cell(_("next visit"), _("not booked yet"))
+        over = bool(scene.holding.gates) and next_gate(scene, site) is None
+        return Cell(_("next visit"), _("none left") if over else _("not booked yet"))
     return Cell(_("next visit"), on_day(site.next_visit.day))
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from django.template.loader import render_to_string
 from pypdf import PdfReader
 
-from coordination.paper import render_apart
+from coordination.paper import Order, render_apart
 
 STYLE = Path(__file__).with_name("papers.css")
 DENSITIES = ("roomy", "tight", "dense", "full")
@@ -64,15 +64,15 @@ def made_of(
     made = b""
     for context in contexts:
         html = render_to_string(template, {**context, "language": language, "title": title})
-        made = render_apart(
+        order = Order(
             html,
             {**resources, "style/papers.css": STYLE},
             identifier=hashlib.sha256(html.encode()).digest()[:16],
             made_at=made_at,
             language=language,
             title=title,
-            limit=LIMIT,
         )
+        made = render_apart(order, limit=LIMIT)
         if len(PdfReader(io.BytesIO(made)).pages) <= pages:
             break
     return made

@@ -34,8 +34,12 @@ async function run() {
     return;
   }
   running = true;
-  const through = await navigator.locks.request("outbox", sendAll).catch(() => false);
+  const through = await navigator.locks.request("outbox", sendAll).catch((fault) => {
+    reportError(fault);
+    return false;
+  });
   running = false;
+  document.dispatchEvent(new CustomEvent("outbox:through"));
   if (wanted) {
     wanted = false;
     run();

@@ -300,8 +300,13 @@ def test_a_visit_without_signal(
     in_nobodys_way(page)
     assert Evidence.objects.count() == 0
 
-    # signal again: everything goes by itself, once
+    # signal again: everything goes by itself, once, and the sheet that is open is the server's again
+    page.goto(f"{server.address}/my/{site.project.uid}/tasks/{site.task(BACKING.key).uid}")
+    expect(page.locator(".kept-note")).to_be_visible()
     server.start()
+    expect(page.locator("#pass-on")).to_contain_text("Offered to Low Rise Lift Supply", timeout=60_000)
+    expect(page.locator(".kept-note")).to_be_hidden()
+    page.goto(server.address + "/phone")
     expect(page.locator('[data-queued] [data-state="stored"]:visible')).to_have_count(5, timeout=30_000)
     expect(page.locator("[data-queue-bar]")).to_be_hidden()
     assert stored_hashes() == sorted(hashlib.sha256(shot.read_bytes()).hexdigest() for shot in shots)

@@ -188,6 +188,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
             "project",
             "facts",
             "questions",
+            "rules",
             "change",
             "packages",
             "dates",
@@ -242,6 +243,7 @@ NO_PAGES = {
     *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark"),
     *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),
     *("owner-concession-end", "calculator-hand-in", "official-result"),
+    *("rules-file", "rules-example", "design", "recall-test"),
 }
 
 

@@ -59,6 +59,8 @@ def unit_of(spec: Spec) -> str:
     """The unit that a plain number is taken in, with the others that may be written."""
     if spec.kind == "temperature":
         return _("°C, or written with F")
+    if spec.kind == "age":
+        return _("with its unit: 7 d, 168 h")
     if spec.kind not in UNITS:
         return ""
     kept = kept_unit(spec.kind)
@@ -108,6 +110,7 @@ def right_words(spec: Spec) -> str:
         "integer": _("Write a whole number."),
         "text": _("Write a name or a few words."),
         "temperature": _("Write a temperature like 70 F or 21 C."),
+        "age": _("Write the age with its unit, like 7 d or 168 h."),
     }
     if spec.kind in right:
         return right[spec.kind]

@@ -14,7 +14,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 from itertools import pairwise
 from math import factorial, sqrt
@@ -254,40 +254,3 @@ def with_progress_of(earlier: Network, later: Network) -> Network:
         for task in earlier.tasks
     )
     return replace(earlier, tasks=tasks, data_date=later.data_date)
-
-
-def events_between(earlier: Network, later: Network, parties: Mapping[str, str]) -> tuple[DelayEvent, ...]:
-    """What happened to each task between two updates, as events for a game on the earlier network.
-
-    A task that took or is to take more working days than planned (or fewer) is one event; a task that began, or
-    at the later data date had still not begun, after the day the earlier plan had for it is another. A hold that
-    only followed from other delays moves nothing of its own in the game. ``parties`` says who answers for each task;
-    tasks that it leaves out answer for themselves.
-    """
-    planned, passes = schedule(earlier), Passes(earlier)
-    happened = {task.key: task for task in later.tasks}
-    found = []
-    for task in earlier.tasks:
-        seen = happened.get(task.key)
-        if seen is None or task.finished:
-            continue
-        party = parties.get(task.key, task.key)
-        length = passes.lengths[passes.rank[task.key]]
-        longer = _took(task, seen, earlier, later) - length if seen.started and length else 0
-        if longer:
-            found.append(DelayEvent(f"{task.key} longer", party, task.key, longer))
-        began = seen.started or later.data_date
-        if not task.started and began and began > planned.tasks[task.key].early_start:
-            found.append(DelayEvent(f"{task.key} held", party, task.key, not_before=began))
-    return tuple(found)
-
-
-def _took(task: Task, seen: Task, earlier: Network, later: Network) -> int:
-    """Working days of the open work of ``task``, as the later update has it."""
-    calendar = earlier.calendars[task.calendar]
-    begin = earlier.data_date if task.started else seen.started
-    end = seen.finished + timedelta(days=1) if seen.finished else later.data_date
-    if begin is None or end is None:
-        return 0
-    after = Passes(later)
-    return max(0, calendar.count(begin, end)) + (0 if seen.finished else after.lengths[after.rank[task.key]])

@@ -17,7 +17,6 @@ from coordination.scheduling.delays import (
     DelayGame,
     Share,
     Window,
-    events_between,
     shares,
     windows,
 )
@@ -180,17 +179,3 @@ def test_updates_must_come_in_order():
     plan, week_1, _ = updates()
     with pytest.raises(ValueError, match="data date"):
         windows([week_1, plan])
-
-
-def test_what_happened_in_a_window_adds_up_to_its_slip():
-    plan, week_1, week_2 = updates()
-    events = events_between(plan, week_1, {"a": "framing"})
-    assert [(event.key, event.party, event.longer, event.not_before) for event in events] == [
-        ("a longer", "framing", 2, None),
-        ("b held", "b", 0, day(7)),
-        ("d held", "d", 0, day(4)),
-    ]
-    game = DelayGame(plan, events)
-    assert sum(share.share for share in game.by_event()) == windows([plan, week_1])[0].progress
-    second = events_between(week_1, week_2, {})
-    assert sum(share.share for share in DelayGame(week_1, second).by_event()) == 2

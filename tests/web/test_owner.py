@@ -77,6 +77,15 @@ def test_it_says_which_gates_are_behind_and_when_the_others_come(site: Site, see
     assert way[1][0] == "handover"
 
 
+def test_a_visit_is_awaited_until_every_gate_is_cleared(site: Site, seen_by: Any) -> None:
+    client = seen_by("owner")
+    assert "next visit not booked yet" in text_of(client.get(page(site)))
+    site.signed()
+    site.clear("close-in")
+    site.clear("handover")
+    assert "next visit none left" in text_of(client.get(page(site)))
+
+
 def test_no_telephone_no_company_and_no_row_of_ours_is_on_it(site: Site, seen_by: Any) -> None:
     site.start("backing@rail-wall", "framer")
     site.photo("backing@rail-wall#left", "framer")

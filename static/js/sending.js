@@ -77,6 +77,9 @@ async function sendAll() {
 
 async function sendOne(entry) {
   tell({ order: entry.order });
+  if (!token()) {
+    return settle(entry, { state: "held" }); // without that cookie nobody has come in
+  }
   for (const file of entry.files.filter(({ stored }) => !stored)) {
     const outcome = await sendFile(entry, file);
     if (outcome) {

@@ -8,7 +8,7 @@ from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts
 from coordination.siteprep.lengths import INCH
 from coordination.siteprep.plan import compare, derive
-from coordination.siteprep.toml_tables import CatalogueError
+from coordination.siteprep.toml_tables import CatalogueError, RuleFile
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 TOWN, COMPANY = FIXTURES / "rules" / "harbor-town.toml", FIXTURES / "rules" / "lantern-lifts.toml"
@@ -140,3 +140,23 @@ def test_a_named_condition_is_used_by_its_name_and_refused_by_its_faults(tmp_pat
 @pytest.mark.parametrize("path", sorted((FIXTURES / "rules").glob("*.toml")), ids=lambda path: path.stem)
 def test_every_example_of_rules_loads(path):
     assert load_catalogue(path).sha256 != load_catalogue().sha256
+
+
+def test_two_files_that_replace_the_same_entry_are_refused(tmp_path):
+    other = tmp_path / "other.toml"
+    other.write_text(
+        COMPANY.read_text().replace("[source.lantern]", "[source.second]").replace('"lantern"', '"second"')
+    )
+    with pytest.raises(CatalogueError) as refused:
+        load_catalogue(COMPANY, other)
+    assert (refused.value.file, refused.value.entry, refused.value.key) == (
+        "other.toml",
+        "task receive",
+        "replace",
+    )
+    assert refused.value.reason == "is replaced by lantern-lifts.toml already"
+
+
+def test_rules_kept_as_text_give_the_same_plan_as_the_file():
+    kept = RuleFile(TOWN.name, TOWN.read_text())
+    assert load_catalogue(kept).sha256 == load_catalogue(TOWN).sha256

@@ -118,6 +118,9 @@ VERBS: Words = {
     "site-ready statement signed": _("signed the site-ready statement"),
     "gates reopened": _("reopened gates"),
     "plan accepted": _("accepted a change of plan"),
+    "local rules laid down": _("laid down local rules"),
+    "local rules withdrawn": _("withdrew local rules"),
+    "calculation kept": _("kept a calculation"),
 }
 CAUSES: Words = {
     "evidence withdrawn": _("what was handed in for “%(what)s” was withdrawn"),

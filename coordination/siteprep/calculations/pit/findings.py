@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from fractions import Fraction
 
+from coordination.siteprep.calculations.code_sets import no_en_value
 from coordination.siteprep.calculations.pit import sources as src
 from coordination.siteprep.calculations.pit.inputs import Ladder, PitInputs, Sump
 from coordination.siteprep.calculations.pit.needs import (
@@ -178,7 +179,8 @@ def _sprinkler_findings(inputs: PitInputs) -> Iterator[Finding]:
 
 
 def en_findings(inputs: PitInputs) -> Iterator[Finding]:
-    """Checks of the EN code set."""
+    """Checks of the EN code set; its sockets are asked about."""
+    yield from no_en_value(inputs.code_set, "electrical")
     yield at_least("light at the pit floor", inputs.light, OTHER_LIGHT, "lx", src.EN_LIGHT, missing="light")
     yield at_least("stop switches", inputs.stop_switches, 1, "count", src.EN_LIGHT, missing="stop_switches")
     if inputs.depth is None:

@@ -62,7 +62,9 @@ class PitInputs(Inputs):
     firefighters_operation: bool | None = declare(
         "flag", "firefighters' emergency operation is provided", unknown=True
     )
-    phase_one_only: bool | None = declare("flag", "it is recall (Phase I) only", unknown=True)
+    phase_one_only: bool | None = declare(
+        "flag", "it is recall (Phase I) only; unknown or true leaves the pump to the authority", unknown=True
+    )
     lifts: int = declare("integer", "lifts in the pit", default=1, low=1, high=8)
     sump: Sump | None = declare("record", "sump recess and pump", unknown=True, of=Sump)
     ladder: Ladder | None = declare(

@@ -51,7 +51,7 @@ def pump_down(sump: Sump | None) -> Fraction | None:
 
 
 def edition_rule(inputs: PitInputs, *, before: str, since: str) -> str:
-    """The rule before the 2020 edition of the NEC, or since."""
-    if inputs.electrical_edition is None:
+    """The rule before the 2020 edition of the NEC, or since; none under the EN set."""
+    if inputs.electrical_edition is None or inputs.code_set == "EN":
         return "unknown"
     return since if inputs.electrical_edition >= "2020" else before

@@ -1,5 +1,6 @@
 """Sources of the pit rules."""
 
+from coordination.siteprep.calculations.code_sets import NO_EN_VALUE
 from coordination.siteprep.calculations.values import Source
 
 A17 = "ASME A17.1/CSA B44"
@@ -45,4 +46,5 @@ EN_FLUID = Source(EN, "5.2.1.9, hydraulic pit retains all fluid", "code", "eleva
 ALL = (
     GIVEN, DEPTH, DEPTH_OCCUPIED, LIGHT, STOP_SWITCH, LADDER, LADDER_WIDTH, LADDER_DEVICE, PUMP, PUMP_OPEN, DRAIN, OIL,
     RECEPTACLE, GFCI_UNTIL_2017, GFCI_SINCE_2020, SPRINKLER, EN_LIGHT, EN_ACCESS, EN_FLUID,
+    NO_EN_VALUE["electrical"],
 )  # fmt: skip

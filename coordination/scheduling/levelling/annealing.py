@@ -23,7 +23,7 @@ from .search import Found, Mover, ideal
 
 MEASURE = 1 << 20
 AT_ONCE = 40_000
-FIRST_ROUND = 10_000
+FIRST_ROUND = 50_000
 LONGER = 1.5
 WARM = 0.003
 NEARER = 0.5

@@ -24,7 +24,7 @@ from tests.web.worked_site import NOW, browse, by_link, page, site, words
 __all__ = ["browse", "by_link", "site"]
 
 FEED_QUERIES = 38
-UNCHANGED_QUERIES = 4
+UNCHANGED_QUERIES = 5
 
 
 @pytest.fixture
@@ -383,3 +383,20 @@ def test_a_feed_over_many_sites_costs_the_same_queries(
     read(token)
     with django_assert_num_queries(FEED_QUERIES):
         assert len(events(token)) >= 1
+
+
+def test_the_page_of_links_sends_a_calendar_and_takes_it_back(
+    site: Site,
+    browse: Callable[[str], Client],
+) -> None:
+    client, company = browse("contractor"), site.cast.companies["framer"]
+    told = {"purpose": "calendar", "company": str(company.uid), "holder": "Bo", "days": "30"}
+    answer = client.post(page(site, "links"), told)
+    token = re.search(r"/calendar/([\w-]+)\.ics", answer.content.decode()).group(1)  # type: ignore[union-attr]
+    assert set(events(token)) == {name_of(BACKING)}
+    assert "a company’s calendar feed, Copper Creek Framing" in words(answer)
+    client.post(page(site, "link-revoke", ShareLink.objects.latest("pk").uid))
+    assert read(token).status_code == 410
+    nobody = client.post(page(site, "links"), {**told, "company": ""})
+    assert nobody.status_code == 422
+    assert "A link to a company's tasks or calendar needs the company." in words(nobody)

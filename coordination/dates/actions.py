@@ -15,7 +15,7 @@ from coordination.dates.models import Baseline, Visit
 from coordination.dates.refusals import VisitMoved, VisitRefused
 from coordination.record.models import Event
 
-__all__ = ["ask_for_baseline", "book_visit", "move_visit", "take_baseline"]
+__all__ = ["ask_for_baseline", "book_visit", "call_off_visit", "move_visit", "take_baseline"]
 
 
 @dataclass(frozen=True)
@@ -88,6 +88,23 @@ def move_visit(
         return _booked(
             project, visit.key, pen.write("visit moved", subject=visit.key, body=body), uid, wanted
         )
+
+
+def call_off_visit(project: Project, visitor: Visitor, at: datetime, visit_uid: uuid.UUID) -> None:
+    """Call a booked visit off; the booking stays readable. Called off or moved already, nothing changes.
+
+    Raises NotAllowed; NotVisible for a visit of another project.
+    """
+    require(visitor, "book a visit")
+    with deciding(project, visitor, at) as pen:
+        visit = Visit.objects.filter(project=project, uid=visit_uid).first()
+        if visit is None:
+            raise NotVisible
+        if not Visit.objects.filter(pk=visit.pk, moved_at__isnull=True).update(moved_at=at):
+            pen.leave_as_it_is()
+            return
+        body = {"visit": str(visit.uid), "day": visit.day.isoformat()}
+        pen.write("visit called off", subject=visit.key, body=body)
 
 
 def ask_for_baseline(

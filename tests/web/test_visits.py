@@ -250,3 +250,19 @@ def test_the_list_of_visits_says_how_sure_each_is(site: Site, seen_by: Any) -> N
     assert lines["rails"].sure.startswith("8 of 10 runs are ready for the crew by ")
     assert lines["rails"].href == page(site)
     assert LATER.date() == date(2026, 3, 4)
+
+
+def test_a_visit_is_called_off_once_and_its_day_stays_readable(site: Site, seen_by: Any) -> None:
+    visit, client = book(site), seen_by("coordinator")
+    text = client.get(page(site)).content.decode()
+    assert "Free of charge until Mon 9 Mar 2026." in text
+    before, sent = Event.objects.count(), {"doing": "call off", "booking": str(visit.uid)}
+    assert [client.post(page(site), sent).status_code for _ in range(2)] == [302, 302]
+    assert Event.objects.count() == before + 1
+    visit.refresh_from_db()
+    assert visit.moved_at is not None
+    assert "not booked" in client.get(page(site)).content.decode()
+    book(site, date(2026, 3, 18))
+    assert "earlier booked for Mon 16 Mar" in client.get(page(site)).content.decode()
+    for who in ("contractor", "crew"):
+        assert seen_by(who).post(page(site), sent).status_code == 404

@@ -43,6 +43,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "visit booked": _("booked the visit “%(visit)s”"),
     "visit moved": _("moved the visit “%(visit)s”"),
     "visit terms set": _("entered on what the visit “%(visit)s” is booked"),
+    "visit called off": _("called off the visit “%(visit)s”"),
     "visit confirmed": _("let the crew come for the visit “%(visit)s”"),
     "site-ready statement signed": _("signed that the site is ready for the visit “%(visit)s”"),
     "call logged": _("called about the visit “%(visit)s”"),

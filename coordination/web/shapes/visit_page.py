@@ -132,9 +132,17 @@ class VisitPage:
         note = (
             _("confirmed by %(name)s") % {"name": confirmation.name} if confirmation else _("not confirmed")
         )
-        moved = _("moved from %(days)s") % {"days": ", ".join(map(on_day, self.moved_from))}
+        moved = _("earlier booked for %(days)s") % {"days": ", ".join(map(on_day, self.moved_from))}
         told = f"{note}; {moved}" if self.moved_from else note
         return Cell(_("booked for"), day_words(self.booked.day), told)
+
+    @property
+    def free_until(self) -> str:
+        """The last day to call off what is booked free of charge; empty once it is over."""
+        if self.booked is None:
+            return ""
+        free = days_of(self.outlook, self.agreed, self.booked.day).last_free_cancellation
+        return day_words(free) if free >= self.today else ""
 
     def _days_cells(self) -> list[Cell]:
         day = self.booked.day if self.booked else None

@@ -15,7 +15,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 from coordination.access.permissions import may
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
-from coordination.dates.models import Visit
 from coordination.dates.visiting import WORK
 from coordination.gates.actions import sign_site_ready
 from coordination.gates.visits import FRESH_DAYS, newest_statement
@@ -28,7 +27,7 @@ from coordination.web.shapes.site_ready import Statement, signed_words, statemen
 from coordination.web.shapes.trade_papers import file_name
 from coordination.web.shapes.visit_page import VisitPage
 from coordination.web.views.handover import SANDBOX
-from coordination.web.views.visits import page_of
+from coordination.web.views.visits import booking_of, page_of
 
 SHOWN = 8
 
@@ -42,12 +41,7 @@ def show(request: HttpRequest, project: UUID, visit: str) -> HttpResponse:
         return _page(request, guard(request, project, "see the project"), visit)
     visitor = guard(request, project, "sign the site-ready statement")
     form = StatementForm(request.POST)
-    try:
-        uid = UUID(request.POST.get("booking", ""))
-    except ValueError:
-        raise Http404 from None
-    if not Visit.objects.filter(project=visitor.project, key=visit, uid=uid).exists():
-        raise Http404
+    uid = booking_of(request, visitor, visit)
     if not form.is_valid():
         return _page(request, visitor, visit, form=form)
     told = form.cleaned_data

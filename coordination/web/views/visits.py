@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods
 from coordination.access.permissions import may
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
+from coordination.dates.actions import call_off_visit
 from coordination.dates.forecasting import outlook_of
 from coordination.dates.models import Confirmation, Visit
 from coordination.dates.visit_terms import days_of, set_terms, terms_of
@@ -36,7 +37,7 @@ def show(request: HttpRequest, project: UUID, visit: str) -> HttpResponse:
     if request.method != "POST":
         return _page(request, guard(request, project, "see the project"), visit)
     visitor = guard(request, project, "book a visit")
-    doing = {"terms": _terms, "confirm": _confirm}.get(request.POST.get("doing", ""))
+    doing = {"terms": _terms, "confirm": _confirm, "call off": _call_off}.get(request.POST.get("doing", ""))
     if doing is None:
         raise Http404
     return doing(request, visitor, visit)
@@ -52,13 +53,25 @@ def _terms(request: HttpRequest, visitor: Visitor, visit: str) -> HttpResponse:
     return redirect("visit", visitor.project.uid, visit)
 
 
-def _confirm(request: HttpRequest, visitor: Visitor, visit: str) -> HttpResponse:
+def booking_of(request: HttpRequest, visitor: Visitor, visit: str) -> UUID:
+    """The booking that was sent, of this visit and project; Http404 for any other."""
     try:
         uid = UUID(request.POST.get("booking", ""))
     except ValueError:
         raise Http404 from None
     if not Visit.objects.filter(project=visitor.project, key=visit, uid=uid).exists():
         raise Http404
+    return uid
+
+
+def _call_off(request: HttpRequest, visitor: Visitor, visit: str) -> HttpResponse:
+    call_off_visit(visitor.project, visitor, timezone.now(), booking_of(request, visitor, visit))
+    messages.success(request, _("The visit is called off; the record keeps the day it was booked for."))
+    return redirect("visit", visitor.project.uid, visit)
+
+
+def _confirm(request: HttpRequest, visitor: Visitor, visit: str) -> HttpResponse:
+    uid = booking_of(request, visitor, visit)
     try:
         confirm_visit(visitor.project, visitor, timezone.now(), uid)
     except Refusal as refusal:

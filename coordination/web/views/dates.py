@@ -128,7 +128,7 @@ def _visits(
 ) -> HttpResponse:
     site, now = visitor.project, timezone.now()
     today = local_day(site, now)
-    scene, dated = look_at(site, now), schedule_of(site, today)
+    scene, outlook = look_at(site, now), outlook_of(site, today)
     rows = Visit.objects.filter(project=site).order_by("pk")
     lines = visit_lines(scene, outlook, rows, today)
     context: dict[str, Any] = {

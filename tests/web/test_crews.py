@@ -18,7 +18,7 @@ from tests.gates.sites import Site, build
 from tests.standing_cast import AT, LATER, NOBODYS, gather
 from tests.web.worked_site import words
 
-LIST_QUERIES, ENTERING_QUERIES = 8, 11
+LIST_QUERIES, ENTERING_QUERIES = 8, 12
 
 
 @pytest.fixture

@@ -235,7 +235,7 @@ def _entering(
              shown("site", str(project.uid), _asks_form(row)))
             for project in listed
         ],
-        "ways": ways,
+        "ways": list(ways),
         "way_form": shown("way", "", WayForm(sites=choices, auto_id="id_way_%s")) if len(listed) > 1 else None,
     }  # fmt: skip
     return render(request, "crews/entering.html", context, status=422 if sent else 200)

@@ -15,7 +15,7 @@ from coordination.siteprep.facts import read_facts
 from coordination.siteprep.plan import Question, derive
 from tests.gates.sites import JOB, Site, build
 
-QUERIES = 18
+QUERIES = 19
 
 
 @pytest.fixture

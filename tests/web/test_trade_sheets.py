@@ -20,7 +20,7 @@ from coordination.web.shapes.trade_sheets import Sheets
 from tests.gates.sites import JOB, Site, build
 from tests.standing_cast import LATER
 
-QUERIES = 12
+QUERIES = 13
 FACTS = Path(__file__).resolve().parents[2] / "fixtures" / "facts" / "candle-works.toml"
 
 
@@ -52,7 +52,7 @@ def test_the_list_goes_by_trade_and_place(site: Site, seen_by: Any) -> None:
         "Electrical": ["Pit"],
         "General contractor": ["Pit"],
         "Drywall": ["Rail wall"],
-        "Lift": ["Hoistway"],
+        "Elevator": ["Hoistway"],
     }
     assert "As of plan revision 1, drawing revision C, Wed 4 Mar 2026" in says(answer)
 

@@ -160,4 +160,4 @@ def test_the_marks_of_missing_things_are_of_kinds_and_states_that_exist() -> Non
 
 
 LIST_QUERIES = 33
-SHEET_QUERIES = 46
+SHEET_QUERIES = 55

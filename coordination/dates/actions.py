@@ -75,7 +75,9 @@ def move_visit(
         visit = Visit.objects.filter(project=project, uid=visit_uid).first()
         if visit is None:
             raise NotVisible
-        standing = Visit.objects.filter(project=project, key=visit.key, moved_at__isnull=True).get()
+        standing = Visit.objects.filter(project=project, key=visit.key, moved_at__isnull=True).first()
+        if standing is None:
+            raise VisitMoved(Reason("moved already"))
         if (standing.day, standing.confirm_by) == (day, confirm_by):
             pen.leave_as_it_is()
             return standing

@@ -9,7 +9,7 @@ from django.db import DatabaseError, IntegrityError, transaction
 from coordination.access.deciding import deciding
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible
-from coordination.dates.actions import ask_for_baseline, book_visit, move_visit
+from coordination.dates.actions import ask_for_baseline, book_visit, call_off_visit, move_visit
 from coordination.dates.baselines import Drift, dates_of, take_baseline
 from coordination.dates.models import Baseline, Visit
 from coordination.dates.queries import drift, portfolio, visits
@@ -92,6 +92,18 @@ def test_days_that_cannot_be_are_named_all_at_once(cast):
         "cost out of range",
     ]
     assert (Event.objects.count(), Visit.objects.count()) == (before, 0)
+
+
+def test_a_visit_that_was_called_off_is_not_moved(cast, booked):
+    coordinator, before = cast.visitor("coordinator"), Event.objects.count()
+    for _press in range(2):
+        call_off_visit(cast.project, coordinator, AT, booked.uid)
+    assert (Event.objects.count(), visits(cast.project)) == (before + 1, [])
+    with pytest.raises(VisitMoved):
+        move_visit(cast.project, coordinator, AT, booked.uid, day=DAY, confirm_by=DAY)
+    other = gather("other.")
+    with pytest.raises(NotVisible):
+        call_off_visit(other.project, other.visitor("coordinator"), AT, booked.uid)
 
 
 def test_a_visit_that_cannot_be_moved_there_stays_where_it_is(cast, booked):

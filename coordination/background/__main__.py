@@ -1,7 +1,7 @@
 """The child process: ``python -m coordination.background``, only started by ``child``.
 
-It says that it is there, then reads orders from its standard input, does one after the other and answers each: lines of
-JSON, an order a function's name and a key, an answer what went wrong, empty when nothing did.
+It says that it is there, then reads orders from its standard input and does one after another. Lines of JSON: an order
+is a function's name and a key; it is answered twice, when it is taken and with what went wrong, empty when nothing did.
 """
 
 import json
@@ -27,7 +27,9 @@ def main() -> None:
     django.setup()
     say(answers, "")
     while True:
-        say(answers, carry_out(*json.loads(waiting.get())))
+        order = json.loads(waiting.get())
+        say(answers, "")
+        say(answers, carry_out(*order))
 
 
 def pipes() -> tuple[TextIO, TextIO]:

@@ -65,21 +65,32 @@ class Child:
         return process.returncode
 
     def _answer(self, name: str, key: str, limit: float, lease: Lease, clock: Clock) -> str:
-        if self._process is not None and _is_over(self._process.pid):
+        order = json.dumps([name, key])
+        process = self._process
+        if process is None or not self._still_takes(process, order, lease, clock):
             self.end()
-        if self._process is None:
-            self._process = _started()
-            self._line(self._process, START, lease, clock)
-        self._order(self._process, json.dumps([name, key]))
-        return str(json.loads(self._line(self._process, limit, lease, clock)))
+            self._process = process = _started()
+            self._line(process, START, lease, clock)
+            self._order(process, order, lease, clock)
+        return str(json.loads(self._line(process, limit, lease, clock)))
 
-    def _order(self, process: subprocess.Popen[bytes], order: str) -> None:
+    def _still_takes(self, process: subprocess.Popen[bytes], order: str, lease: Lease, clock: Clock) -> bool:
+        """Hand the order to the child of last time. False when it ended since: nothing was begun, no attempt lost."""
+        try:
+            self._order(process, order, lease, clock)
+        except Failed:
+            return False
+        return True
+
+    def _order(self, process: subprocess.Popen[bytes], order: str, lease: Lease, clock: Clock) -> None:
+        """Hand it over and hear that it was taken."""
         assert process.stdin is not None  # noqa: S101  it was opened as a pipe
         try:
             process.stdin.write(f"{order}\n".encode())
             process.stdin.flush()
         except BrokenPipeError:
             raise Failed(self._how_it_ended(process)) from None
+        self._line(process, START, lease, clock)
 
     def _line(self, process: subprocess.Popen[bytes], limit: float, lease: Lease, clock: Clock) -> bytes:
         assert process.stdout is not None  # noqa: S101  it was opened as a pipe
@@ -108,12 +119,9 @@ def _started() -> subprocess.Popen[bytes]:
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         env=environment,
+        bufsize=0,  # nothing is read ahead where select does not see it
         start_new_session=True,
     )
-
-
-def _is_over(pid: int) -> bool:
-    return os.waitid(os.P_PID, pid, os.WEXITED | os.WNOHANG | os.WNOWAIT) is not None
 
 
 def _memory_of(pid: int) -> int:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
-HARMLESS = ("sh", "dirname", "grep", "ls", "cat", "sed", "env", "ldconfig", "mkdir", "chmod")
+HARMLESS = ("sh", "dirname", "grep", "ls", "cat", "sed", "env", "ldconfig", "mkdir", "chmod", "cmp")
 THERE = ("chromium", "pdftotext", "qpdf", "exiftool", "convert", "msgfmt", "javac")
 GOOD_PYTHON = """#!/bin/sh
 case "$*" in
@@ -32,7 +32,8 @@ class Machine:
         (self.tree / ".ci").mkdir(parents=True)
         self.programs.mkdir()
         shutil.copy(ROOT / ".ci" / "setup", self.tree / ".ci")
-        shutil.copy(ROOT / "requirements.txt", self.tree)
+        for name in ("requirements.txt", "package-lock.json"):
+            shutil.copy(ROOT / name, self.tree)
         for name in (*HARMLESS, "cp"):
             where = shutil.which(name, path=f"{os.environ['PATH']}:/sbin:/usr/sbin")
             assert where, name
@@ -40,6 +41,7 @@ class Machine:
         for name in THERE:
             self.has(name)
         self.has("python3", GOOD_PYTHON)
+        self.has("npm", "#!/bin/sh\nmkdir -p node_modules\n")
         self.has("id", "#!/bin/sh\necho 0\n")
 
     def has(self, name: str, script: str = "#!/bin/sh\n") -> None:
@@ -87,6 +89,14 @@ def test_for_playing_only_the_application_is_installed(machine: Machine) -> None
     wanted = (machine.tree / ".venv" / "wanted.txt").read_text()
     assert "Django==" in wanted
     assert "pytest" not in wanted
+
+
+def test_without_the_npm_packages_the_rest_is_set_up_and_they_are_tried_again(machine: Machine) -> None:
+    machine.has("npm", "#!/bin/sh\nexit 1\n")
+    for _ in range(2):
+        code, said = machine.setup()
+        assert code == 0
+        assert said.startswith("setup: npm could not install them;")
 
 
 def test_no_python(machine: Machine) -> None:

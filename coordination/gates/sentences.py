@@ -139,9 +139,13 @@ REASONS: Words = {
     "say why withdrawn": _("Say why it is withdrawn."),
     "say why ended": _("Say why the concession is taken back."),
     "say what is signed": _("Say what you sign for."),
-    "statement moved on": _("Something on this page has changed since you opened it: read it again, then sign."),
+    "statement moved on": _(
+        "Something on this page has changed since you opened it: read it again, then sign."
+    ),
     "no statement signed": _("The general contractor has not signed the site-ready statement for this day."),
-    "statement does not count": _("The signed site-ready statement does not count any more: it is signed again."),
+    "statement does not count": _(
+        "The signed site-ready statement does not count any more: it is signed again."
+    ),
     "nothing handed in": _("Nothing was handed in for %(subject)s."),
     "not accepted yet": _("%(subject)s is not accepted; there is nothing to take back."),
     "reviewed already": _("%(name)s reviewed %(subject)s already: %(outcome)s."),

@@ -5,7 +5,7 @@ import pytest
 from coordination.gates.queries import assessment, clearings, look_at, scenes, standings
 from tests.gates.sites import build
 
-QUERIES = 22
+QUERIES = 21
 
 
 @pytest.mark.parametrize("count", [1, 3])

@@ -112,8 +112,11 @@ GOOD = {"start": "2026-03-02", "tasks": [{"key": "A", "duration": 2}]}
     ("change", "message"),
     [
         ({"start": None}, "missing: network > start"),
-        ({"start": "tomorrow"}, "wrong value: network > start (wanted: a day such as 2026-03-02, not \"tomorrow\")"),
-        ({"tasks": "A"}, "wrong value: network > tasks (wanted: [...], not \"A\")"),
+        (
+            {"start": "tomorrow"},
+            'wrong value: network > start (wanted: a day such as 2026-03-02, not "tomorrow")',
+        ),
+        ({"tasks": "A"}, 'wrong value: network > tasks (wanted: [...], not "A")'),
         ({"tasks": ["A"]}, "not an object: tasks 1 (wanted: {...})"),
         ({"tasks": [{"key": "A"}]}, "missing: tasks 1 (A) > duration"),
         ({"tasks": [{"duration": 1}]}, "missing: tasks 1 > key"),

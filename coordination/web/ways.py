@@ -27,6 +27,7 @@ class Way:
     place: str
     note: str
     href: str
+    by_link: bool = False
 
 
 def ways_of(request: HttpRequest, at: datetime) -> list[Way]:
@@ -61,9 +62,8 @@ def way_of_link(link: ShareLink) -> Way:
         "owner page": _("how far it is, for the owner"),
         "inspection": _("handover reports, for the inspector"),
     }
-    return Way(
-        project.name, project.place, words[link.purpose], _address(PAGE_OF_PURPOSE[link.purpose], project.uid)
-    )
+    href = _address(PAGE_OF_PURPOSE[link.purpose], project.uid)
+    return Way(project.name, project.place, words[link.purpose], href, by_link=True)
 
 
 def page(role: str, project_uid: UUID) -> str:

@@ -8,8 +8,9 @@ from django.core import mail
 from django.test import Client
 from django.urls import reverse
 
+from coordination.access.actions import open_project
 from coordination.access.models import ShareLink
-from tests.standing_cast import Cast
+from tests.standing_cast import AT, Cast
 
 
 def token_in(message: mail.EmailMessage) -> str:
@@ -113,6 +114,16 @@ def test_two_links_leave_a_choice(client: Client, cast: Cast, other_cast: Cast) 
         client.post(reverse("link", args=[token]))
     page = client.get("/").content.decode()
     assert ("tasks of Copper Creek Framing" in page, "how far it is, for the owner" in page) == (True, True)
+
+
+def test_an_account_with_two_sites_begins_with_all_of_them(client: Client, cast: Cast) -> None:
+    client.force_login(cast.people["coordinator"])
+    first = client.get("/")
+    assert first["Location"] == reverse("project", args=[cast.project.uid])
+    told = {"name": "Tern Court", "place": "", "zone": "America/New_York", "at": AT}
+    open_project(cast.supplier, cast.people["coordinator"], cast.companies["supplier"], **told)
+    assert client.get("/")["Location"] == reverse("sites")
+    assert f'href="{reverse("sites")}"' in client.get(first["Location"]).content.decode()
 
 
 def test_signing_out_forgets_account_and_links(client: Client, cast: Cast) -> None:

@@ -31,12 +31,17 @@ from coordination.web.ways import way_of_link, ways_of
 @require_GET
 @never_cache
 def home(request: HttpRequest) -> HttpResponse:
-    """Straight to where somebody has just one place to go; else the choice; strangers sign in."""
+    """Straight to where somebody has just one place to go, or to all sites of an account; else the choice.
+
+    Strangers sign in.
+    """
     ways = ways_of(request, timezone.now())
     if not ways and person_of(request) is None:
         return redirect("sign-in")
     if len(ways) == 1:
         return redirect(ways[0].href)
+    if ways and not any(way.by_link for way in ways):
+        return redirect("sites")
     return render(request, "signing_in/home.html", {"ways": ways})
 
 

@@ -1,4 +1,4 @@
-"""Today's calls over many sites: what blocks a visit of the next three weeks, who owes it, who was last called."""
+"""Today's calls over many sites: what blocks a visit of the next weeks, who owes it, who was last called."""
 
 import uuid
 from collections.abc import Iterable, Mapping
@@ -65,7 +65,7 @@ class Sites:
 
 
 def visit_calls(sites: Sites) -> list[VisitCalls]:
-    """Each visit of the next three weeks, booked or as planned, that something blocks; the next one first."""
+    """Each visit that something blocks and that comes, or must be confirmed, in three weeks; the next one first."""
     last = last_calls(sites.projects)
     booked = {(row.project_id, row.key): row for row in sites.visits}
     found = []
@@ -74,7 +74,7 @@ def visit_calls(sites: Sites) -> list[VisitCalls]:
             row = booked.get((project.pk, visit))
             day = row.day if row else sites.outlooks[project.pk].ready.get(visit)
             today = sites.today[project.pk]
-            if day is None or not today <= day <= today + AHEAD:
+            if day is None or day < today or min(day, row.confirm_by if row else day) > today + AHEAD:
                 continue
             if owed := _owed(sites.scenes[project.pk], visit):
                 found.append(_of_visit(Coming(project, visit, day, row), owed, last))

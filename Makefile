@@ -16,7 +16,7 @@ run:  ## serve what is in var/, and do the background work
 	@$(PYTHON) manage.py serve
 
 test: setup lint  ## lint, then every test
-	@$(PYTHON) -m pytest $(ARGS)
+	@$(PYTHON) -m pytest -n auto --maxprocesses 4 --dist worksteal $(ARGS)
 
 lint: setup  ## ruff, mypy, the import contract, missing migrations
 	@sh .ci/lint

@@ -24,6 +24,11 @@ ROOT = Path(__file__).resolve().parent.parent
 STRAY_SKIPS: list[str] = []
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The longest test first, so that no processor waits for it at the end."""
+    items.sort(key=lambda item: "test_whole_job" not in item.nodeid)
+
+
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
     """Remember every skipped test that does not stand in tests/skips.toml."""
     if report.skipped and not hasattr(report, "wasxfail"):

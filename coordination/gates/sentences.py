@@ -15,8 +15,6 @@ from django.utils.translation import get_language, pgettext_lazy
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
-from coordination.access.refusals import Reason
-from coordination.access.sentences import sentence as reason_sentence
 from coordination.evidence.sentences import SENTENCES as OF_EVIDENCE
 from coordination.gates.holding import Holding
 from coordination.gates.scene import Scene
@@ -253,11 +251,6 @@ def owner_words(missing: Missing) -> str:
     return party_words(missing.trade)
 
 
-def reason_words(reason: Reason | Missing, names: Names) -> str:
-    """Why a decision was refused: a whole sentence for a Reason, the missing thing for a Missing."""
-    return missing_words(reason, names) if isinstance(reason, Missing) else reason_sentence(reason, REASONS)
-
-
 def cause_words(cause: Mapping[str, Any], names: Names | None = None) -> str:
     """Why a gate reopened, with the reasons that were given: one of ``Clearing.reopened_because``."""
     subject = str(cause["subject"])
@@ -269,10 +262,6 @@ def cause_words(cause: Mapping[str, Any], names: Names | None = None) -> str:
 
 def state_words(state: str) -> str:
     return str(STATES[state])
-
-
-def gate_state_words(state: str) -> str:
-    return str(GATE_STATES[state])
 
 
 def trade_words(trade: str) -> str:

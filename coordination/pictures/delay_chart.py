@@ -48,8 +48,7 @@ class EndChart:
     high: float
 
     def __post_init__(self) -> None:
-        if self.high <= self.low:
-            raise PictureError("high: must be more than low")
+        _in_order(self.low, self.high)
 
 
 @dataclass(frozen=True)
@@ -75,8 +74,12 @@ class GateChart:
     high: float
 
     def __post_init__(self) -> None:
-        if self.high <= self.low:
-            raise PictureError("high: must be more than low")
+        _in_order(self.low, self.high)
+
+
+def _in_order(low: float, high: float) -> None:
+    if high <= low:
+        raise PictureError("high: must be more than low")
 
 
 @dataclass(frozen=True)

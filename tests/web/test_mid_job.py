@@ -27,6 +27,13 @@ FACTS = load_facts(Path(__file__).parents[2] / "fixtures" / "facts" / "candle-wo
 TO_THE_POUR = ("pour@pit",)
 TO_THE_BOARD = ("board-inside@hoistway",)
 TO_THE_POWER = ("power-on@machine-room",)
+SPRINKLERS = {
+    "sprinkler__standard": "13",
+    "sprinkler__hoistway_top": "yes",
+    "sprinkler__pit": "yes",
+    "sprinkler__machine_room": "yes",
+    "fire_alarm__pit_heat_detector": "yes",
+}
 TEXTED = EnteredFor(source="texted photo", company="Quarry Road Concrete")
 
 
@@ -158,13 +165,7 @@ def view_of(job: Halfway) -> Any:
 
 def test_sprinklers_appear_after_the_pour(halfway: Any) -> None:
     job = halfway(TO_THE_POUR)
-    page = job.state(
-        sprinkler__standard="13",
-        sprinkler__hoistway_top="yes",
-        sprinkler__pit="yes",
-        sprinkler__machine_room="yes",
-        fire_alarm__pit_heat_detector="yes",
-    )
+    page = job.state(**SPRINKLERS)
     assert counted(job, page) == {"added": 6, "dropped": 0, "altered": 1}
     assert len(names(page.context["words"].added)) == 6
     assert rework(page) == {}
@@ -177,13 +178,7 @@ def test_sprinklers_appear_after_the_pour(halfway: Any) -> None:
 def test_sprinklers_that_appear_when_recall_is_wired_move_the_last_gates(halfway: Any) -> None:
     late = ("recall-wiring@machine-room", "adjust@hoistway", "firestop@hoistway", "electrical-final@site")
     job = halfway(late)
-    page = job.state(
-        sprinkler__standard="13",
-        sprinkler__hoistway_top="yes",
-        sprinkler__pit="yes",
-        sprinkler__machine_room="yes",
-        fire_alarm__pit_heat_detector="yes",
-    )
+    page = job.state(**SPRINKLERS)
     assert "new work that should have come before work that is done" in set(rework(page).values())
     assert moved(page) != []
     accepted_once(job)

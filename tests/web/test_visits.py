@@ -34,16 +34,6 @@ def site(db: Any, now: Any) -> Site:
     return visiting_site()
 
 
-@pytest.fixture
-def seen_by(site: Site) -> Any:
-    def browse(name: str) -> Client:
-        client = Client()
-        client.force_login(site.cast.people[name])
-        return client
-
-    return browse
-
-
 def page(site: Site, visit: str = "rails", name: str = "visit") -> str:
     return reverse(name, args=[site.project.uid, visit])
 

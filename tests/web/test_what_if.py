@@ -18,21 +18,6 @@ from tests.standing_cast import LATER
 QUERIES = 8
 
 
-@pytest.fixture
-def site(db: Any, now: Any) -> Site:
-    return build()
-
-
-@pytest.fixture
-def seen_by(site: Site) -> Any:
-    def browse(name: str) -> Client:
-        client = Client()
-        client.force_login(site.cast.people[name])
-        return client
-
-    return browse
-
-
 def page(site: Site, name: str = "what-if") -> str:
     return reverse(name, args=[site.project.uid])
 

@@ -110,12 +110,7 @@ class _Check:
                 while day < self.finish(task):
                     used[name, day] += count
                     day += ONE
-        crews = self.problem.crews
-        over = [
-            (name, day)
-            for (name, day), count in used.items()
-            if count > crews[name].count - crews[name].away.get(day, 0)
-        ]
+        over = [(name, day) for (name, day), count in used.items() if count > self._present(name, day)]
         return [Fault("too few crews", (name, day.isoformat())) for name, day in sorted(over)]
 
     def _present(self, name: str, day: date) -> int:

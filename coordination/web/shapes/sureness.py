@@ -1,6 +1,6 @@
 """How sure days are, in words first, then in figures."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -9,13 +9,13 @@ from django.utils.translation import ngettext
 
 from coordination.dates.forecasting import Outlook, Sureness
 from coordination.dates.visiting import WORK
+from coordination.dates.what_if import SURE
 from coordination.projects.models import Task
 from coordination.scheduling.forecast import END, Quantile
 from coordination.web.shapes.visit_lines import NAMES
 from coordination.web.shapes.what_if import day_words
 from coordination.web.texts import on_day, said
 
-SURE = 0.8
 MOST_DRIVERS = 6
 Day = Callable[[date], date]
 
@@ -133,17 +133,6 @@ def runs_words(share: float) -> str:
     """A share of the runs, in whole ones of a hundred; never nought or all where it is not."""
     runs = min(max(round(share * 100), 1 if share > 0 else 0), 99 if share < 1 else 100)
     return _("%(n)d of 100 runs") % {"n": runs}
-
-
-def sure_cell_words(sure: Sureness | None) -> str:
-    """The day that eight of ten runs keep, for a title block."""
-    if sure is None:
-        return ""
-    return _("8 of 10 runs by %(day)s") % {"day": on_day(sure.at(SURE).last_day)}
-
-
-def rows_by_key(rows: Iterable[Task]) -> dict[str, Task]:
-    return {row.key: row for row in rows if row.retired_in is None}
 
 
 def _share(quantile: Quantile, day_of: Day) -> ShareDay:

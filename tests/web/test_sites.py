@@ -153,6 +153,15 @@ def test_the_list_gives_a_sub_no_more_than_the_name(site: Site, seen_by: Any) ->
     assert (line.name, line.cells, line.questions) == ("Harrow Lane", (), 0)
 
 
+@pytest.mark.parametrize(("name", "may"), [("coordinator", True), ("contractor", False), ("crew", False)])
+def test_a_new_site_is_offered_to_whoever_may_set_one_up(
+    site: Site, seen_by: Any, name: str, may: bool
+) -> None:
+    client = seen_by(name)
+    offered = f'href="{reverse("new-site")}"' in client.get(reverse("sites")).content.decode()
+    assert (offered, client.get(reverse("new-site")).status_code == 200) == (may, may)
+
+
 def test_the_list_asks_strangers_to_sign_in(client: Client, db: Any) -> None:
     assert client.get(reverse("sites")).headers["Location"] == "/sign-in?next=/sites/"
 

@@ -57,7 +57,8 @@ def index(request: HttpRequest) -> HttpResponse:
         {project.supplier for project in projects if project.uid in coordinated},
         key=lambda supplier: supplier.name,
     )
-    context = {"lines": lines, "new_site": address_of("new-site"), "suppliers": suppliers}
+    new_site = address_of("new-site") if suppliers else ""  # only a coordinator sets one up
+    context = {"lines": lines, "new_site": new_site, "suppliers": suppliers}
     return render(request, "sites/index.html", context)
 
 

@@ -10,7 +10,7 @@ import json
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -28,6 +28,7 @@ from coordination.siteprep.entry_reading import (
     read_trade,
 )
 from coordination.siteprep.plan_parts import Package
+from coordination.siteprep.refusing import RefusalReason, read_reason
 from coordination.siteprep.sources import Source, Status, read_sources
 from coordination.siteprep.toml_tables import (
     CATALOGUE_FOLDER,
@@ -49,7 +50,10 @@ _LISTS = {
     "finding": "key",
     "gate": "key",
     "task": "entry",
+    "reason": "key",
 }
+# What no plan reads: better words in it make no other catalogue.
+_WORDS_ONLY = ("reasons.toml",)
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,7 @@ class Catalogue:
     tasks: Mapping[str, TaskEntry]
     gates: Mapping[str, GateEntry]
     sha256: str
+    reasons: Mapping[str, RefusalReason] = field(default_factory=dict)
 
     def statuses(self) -> Counter[Status]:
         """Count the statuses of tasks, requirements, gates, findings and quantities by their first source."""
@@ -131,13 +136,23 @@ def _assembled(extra: Iterable[tuple[str, dict[str, Any]]]) -> Catalogue:
     )
     _check_links(found)
     _check_gates(found)
-    return found
+    subjects = _subjects(found)
+    return replace(
+        found, reasons={key: read_reason(table, subjects) for key, table in listed["reason"].items()}
+    )
+
+
+def _subjects(catalogue: Catalogue) -> frozenset[str]:
+    """The work, and the single requirements of it, that a reason to refuse may be usual for."""
+    named = {f"{task.entry}#{each.key}" for task in catalogue.tasks.values() for each in task.requirements}
+    return frozenset(named | set(catalogue.tasks))
 
 
 def _digest(contents: list[tuple[str, dict[str, Any]]]) -> str:
     """Digest the rules and the words and facts they lean on; comments and layout do not count."""
     elsewhere = [(name, read_toml(CATALOGUE_FOLDER / name)) for name in _ELSEWHERE]
-    text = json.dumps([*contents, *elsewhere], sort_keys=True, ensure_ascii=False, default=str)
+    read = [each for each in contents if each[0] not in _WORDS_ONLY]
+    text = json.dumps([*read, *elsewhere], sort_keys=True, ensure_ascii=False, default=str)
     return hashlib.sha256(text.encode()).hexdigest()
 
 

@@ -1,6 +1,6 @@
 """What a gate report says, built from a frozen snapshot alone: ready words for the template."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,19 +8,8 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from coordination.gates.sentences import trade_words
+from coordination.handover.pictured import Picture, pictures_of
 from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, source_words
-
-
-@dataclass(frozen=True)
-class Picture:
-    """One photo on paper. ``name`` is what the fetcher answers to; empty where no picture could be made."""
-
-    name: str
-    alt: str
-    caption: str
-    taken: str
-    sha256: str
-    missing: str
 
 
 @dataclass(frozen=True)
@@ -164,23 +153,6 @@ def reviewer_words(item: Mapping[str, Any], reader: Reader) -> str:
     if not review:
         return ""
     return f"{review['reviewer']}, {reader.moment(review['at'])}"
-
-
-def pictures_of(requirement: Mapping[str, Any], reader: Reader) -> Iterator[Picture]:
-    """The photos of a requirement; one that cannot be shown is listed as missing, with the reason."""
-    for item in requirement["evidence"]:
-        if not str(item.get("media_type") or "").startswith("image/"):
-            continue
-        rendition = item.get("rendition")
-        text = reader.text(requirement["text"])
-        yield Picture(
-            name=f"photo/{rendition['sha256']}.jpg" if rendition else "",
-            alt=_("Photo: %(what)s") % {"what": text},
-            caption=item.get("note") or text,
-            taken=reader.moment(item.get("taken_at")) or _("time of capture not stated"),
-            sha256=item["sha256"],
-            missing="" if rendition else _("no picture could be made of this original"),
-        )
 
 
 def handoff_words(handoff: Mapping[str, Any], reader: Reader) -> str:

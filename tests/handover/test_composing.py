@@ -8,9 +8,10 @@ import pytest
 
 from coordination.access.models import Person
 from coordination.gates.models import Clearing
-from coordination.handover.composing import code_of, compose_gate_report, in_rows
+from coordination.handover.composing import code_of, compose_gate_report
 from coordination.handover.contents import found_words, work_of
 from coordination.handover.reading import Reader, source_words
+from coordination.handover.title_block import in_rows
 from coordination.projects.models import Task
 from tests.gates.sites import Site
 

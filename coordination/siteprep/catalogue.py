@@ -41,6 +41,8 @@ from coordination.siteprep.toml_tables import (
 )
 
 _ELSEWHERE = ("facts.toml", "words.toml", "faults.toml", "places.toml", "classes.toml", "sets.toml")
+# Read on their own: nothing in them makes work, so a change there moves no plan. See handover_items.
+_APART = ("handover.toml",)
 _LISTS = {
     "condition": "key",
     "package": "key",
@@ -108,7 +110,8 @@ def _with_rules(*extra: RuleFile) -> Catalogue:
 
 @lru_cache(maxsize=1)
 def _own_contents() -> tuple[tuple[str, dict[str, Any]], ...]:
-    paths = [path for path in sorted(CATALOGUE_FOLDER.glob("*.toml")) if path.name not in _ELSEWHERE]
+    others = (*_ELSEWHERE, *_APART)
+    paths = [path for path in sorted(CATALOGUE_FOLDER.glob("*.toml")) if path.name not in others]
     return tuple((path.name, read_toml(path)) for path in paths)
 
 
@@ -200,6 +203,11 @@ def _tasks(
             task = read_addition(Table(file, f"addition {each.get('task', number)}", each), known, found)
             found[task.entry] = task
     return found
+
+
+def named_conditions() -> Mapping[str, Condition]:
+    """Return the conditions with a name, as every file of the catalogue may use them."""
+    return _conditions(_listed("condition", _own_contents()))
 
 
 def _conditions(listed: Mapping[str, Table]) -> dict[str, Condition]:

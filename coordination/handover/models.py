@@ -1,9 +1,10 @@
-"""Papers made from cleared gates, and what inspectors remark."""
+"""Papers made from cleared gates, what inspectors remark, what is said of the final list, and packed folders."""
 
 import uuid
 
 from django.db import models
 
+from coordination.access.models import Project
 from coordination.files.models import Blob
 from coordination.gates.models import Clearing
 from coordination.record.models import Event
@@ -49,3 +50,75 @@ class Remark(models.Model):
 
     def __str__(self) -> str:
         return f"remark by {self.name}"
+
+
+class ItemWord(models.Model):
+    """What somebody says of one item of the final list. The newest of an item stands.
+
+    ``item`` is a key of the catalogue's handover list; ``day`` the item's own day (last day of a warranty, next test).
+    """
+
+    append_only = True
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="+")
+    item = models.CharField(max_length=40)
+    state = models.CharField(max_length=12, choices=[("present", "present"), ("not needed", "not needed")])
+    words = models.CharField(max_length=1000)
+    day = models.DateField(null=True, blank=True)
+    blob = models.ForeignKey(Blob, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    file_name = models.CharField(max_length=200, blank=True)
+    name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(words=""),
+                name="what_is_said_of_an_item_has_words",
+                violation_error_message="Write where it is, or why it is not needed.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item}: {self.state}"
+
+
+class Pack(models.Model):
+    """A folder of papers, packed in the background as one ZIP from a site frozen when somebody asked for it.
+
+    ``kind`` is ``archive`` (originals) or ``folder`` (the final handover). ``originals`` False is the variant for
+    whoever may not have originals: copies without the place they were taken at. ``missing`` names what could not be
+    packed, each with its reason. ``blob`` is None until it is made, and again once a newer one has taken its place.
+    """
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="+")
+    kind = models.CharField(max_length=8, choices=[("archive", "archive"), ("folder", "folder")])
+    language = models.CharField(max_length=8)
+    paper = models.CharField(max_length=8)
+    originals = models.BooleanField()
+    state = models.BinaryField()
+    state_sha = models.CharField(max_length=64)
+    asked_by = models.CharField(max_length=120)
+    asked_at = models.DateTimeField()
+    done = models.PositiveIntegerField(default=0)
+    total = models.PositiveIntegerField(default=0)
+    made_at = models.DateTimeField(null=True, blank=True)
+    blob = models.ForeignKey(Blob, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    sha256 = models.CharField(max_length=64, blank=True)
+    size = models.PositiveBigIntegerField(null=True, blank=True)
+    missing = models.JSONField(default=list)
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["project", "kind", "language", "paper", "originals", "state_sha"],
+                name="one_pack_of_a_kind_per_standing",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.project}"

@@ -109,6 +109,7 @@ TABLE: Mapping[str, Mapping[str, str]] = {
         "owner": "signer",
     },
     "clear a gate": {"coordinator": "clearer", "contractor": "clearer"},
+    "add a gate": {"coordinator": "any", "contractor": "any"},
     "attach an authority's document": {"coordinator": "any", "contractor": "any"},
     "leave a remark": {"coordinator": "any", "contractor": "any", "inspector": "any"},
 }

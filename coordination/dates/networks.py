@@ -83,9 +83,10 @@ def network_of(rows: Rows, today: date) -> Network:
     wishes = [day for task in rows.tasks for day in (task.not_before, rows.due(task)) if day]
     data_date = max([today, *progress]) if progress or today >= start else None
     tasks = tuple(_task(task, rows) for task in rows.tasks)
-    links = tuple(_link(link, keys, rows.answer_hours) for link in rows.links)
+    links = tuple(_link(link, keys, rows.answer_hours) for link in rows.links if not link.own)
     pairs = [(link.before, link.after) for link in links]
-    links += tuple(map(_own, counting(rows.own_links, pairs, keys.values())))
+    wanted = [*_of_what_was_added(rows.links, keys), *rows.own_links]
+    links += tuple(map(_own, counting(wanted, pairs, (task.key for task in rows.tasks))))
     return Network(
         tasks=tasks,
         links=links,
@@ -118,6 +119,21 @@ def counting(
             after.setdefault(own.before, set()).add(own.after)
             found.append(own)
     return found
+
+
+def _of_what_was_added(links: Iterable[Link], keys: Mapping[int, str]) -> list[OwnLink]:
+    """The links of gates and work that people added: a later plan may close a ring with them, as with wished ones."""
+    return [
+        OwnLink(
+            before=keys[link.before_id],
+            after=keys[link.after_id],
+            kind=link.kind,
+            lag=link.lag,
+            unit=link.unit,
+        )
+        for link in links
+        if link.own
+    ]
 
 
 def _leads(after: Mapping[str, set[str]], start: str, end: str) -> bool:

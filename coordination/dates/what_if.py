@@ -26,12 +26,16 @@ SURE = 0.8
 
 @dataclass(frozen=True)
 class Supposed:
-    """What is supposed: people's own columns of tasks by key, own links more and fewer, facts of the calendar."""
+    """What is supposed: people's own columns of tasks by key, own links more and fewer, facts of the calendar.
+
+    ``work`` are tasks and milestones that people would add; ``links`` may lead to them.
+    """
 
     tasks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     links: tuple[OwnLink, ...] = ()
     without: frozenset[int] = frozenset()
     facts: Mapping[str, Any] = field(default_factory=dict)
+    work: tuple[models.Task, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -79,7 +83,10 @@ def what_if(project: Project, today: date, supposed: Supposed) -> Comparison:
 def suppose(rows: Rows, supposed: Supposed) -> Rows:
     """``rows`` with what is supposed; the rows given stay as they are."""
     return Rows(
-        tasks=[_altered(task, supposed.tasks.get(task.key, {})) for task in rows.tasks],
+        tasks=[
+            *(_altered(task, supposed.tasks.get(task.key, {})) for task in rows.tasks),
+            *supposed.work,
+        ],
         links=rows.links,
         calendars=rows.calendars,
         facts={**rows.facts, **supposed.facts},
@@ -95,17 +102,21 @@ def dates_under(project: Project, plan: Plan, today: date) -> DatedPlan:
     standing = rows_of([project])[project.pk]
     by_key = {row.key: row for row in standing.tasks}
     numbers = {task.key: number for number, task in enumerate(plan.tasks, 1)}
+    added, leading = _added(standing, plan, numbers)
     proposed = Rows(
-        tasks=[_proposed(task, numbers[task.key], by_key) for task in plan.tasks],
+        tasks=[*(_proposed(task, numbers[task.key], by_key) for task in plan.tasks), *added],
         links=[
-            models.Link(
-                before_id=numbers[link.before],
-                after_id=numbers[link.after],
-                kind=link.kind,
-                lag=link.lag,
-                unit=link.unit,
-            )
-            for link in plan.links
+            *leading,
+            *(
+                models.Link(
+                    before_id=numbers[link.before],
+                    after_id=numbers[link.after],
+                    kind=link.kind,
+                    lag=link.lag,
+                    unit=link.unit,
+                )
+                for link in plan.links
+            ),
         ],
         calendars=standing.calendars,
         facts=standing.facts,
@@ -183,6 +194,28 @@ def _proposed(task: Task, number: int, standing: Mapping[str, models.Task]) -> m
         is_gate=task.milestone_of is not None,
         **{name: getattr(row, name) if row else None for name in OWN},
     )
+
+
+def _added(
+    standing: Rows, plan: Plan, numbers: dict[str, int]
+) -> tuple[list[models.Task], list[models.Link]]:
+    """The work that people added, with the links whose other end the plan keeps; numbered on in ``numbers``."""
+    keys = {row.pk: row.key for row in standing.tasks}
+    renamed = {old: task.key for task in plan.tasks for old in task.was}
+    work = []
+    for row in standing.tasks:
+        if row.own:
+            numbers[row.key] = len(numbers) + 1
+            work.append(copy(row))
+            work[-1].pk = numbers[row.key]
+    links = []
+    for link in standing.links:
+        ends = [numbers.get(renamed.get(keys[pk], keys[pk]), 0) for pk in (link.before_id, link.after_id)]
+        if link.own and all(ends):
+            again = copy(link)
+            again.before_id, again.after_id = ends
+            links.append(again)
+    return work, links
 
 
 def _longest_answer(task: Task) -> int:

@@ -53,3 +53,11 @@ class AnsweredAlready(Refusal):
 
 class NoConcession(Refusal):
     """This requirement cannot be conceded, or not in this way; the Reasons say why."""
+
+
+class GateCannotBe(Refusal):
+    """A gate that was wished cannot stand like this; the Reasons say why."""
+
+
+class GateStays(Refusal):
+    """This gate cannot be taken back."""

@@ -11,6 +11,7 @@ from django.db import transaction
 from coordination.access.models import Project
 from coordination.gates.holding import Holding
 from coordination.gates.models import Clearing
+from coordination.gates.ordering import following
 from coordination.gates.reading import Reading
 from coordination.gates.scene import look_at
 from coordination.projects.models import Gate, Task
@@ -104,7 +105,7 @@ def _reopen(moved: Sequence[Moved], event: Event, at: datetime, why: Sequence[st
 
 def at_work_behind(gate: Gate, holding: Holding) -> tuple[AtWork, ...]:
     """Begun and unfinished work that comes after the gate, however many links away."""
-    return _at_work(_after(gate.task_id, holding), holding)
+    return _at_work(following([gate.task_id], holding), holding)
 
 
 def at_work_over(task: Task, holding: Holding) -> tuple[AtWork, ...]:
@@ -123,16 +124,6 @@ def moved_in(holding: Holding) -> list[Moved]:
         ):
             moved.append(Moved(gate, clearing, at_work_behind(gate, holding)))
     return moved
-
-
-def _after(start: int, holding: Holding) -> set[int]:
-    seen: set[int] = set()
-    edge = [start]
-    while edge:
-        following = {link.after_id for pk in edge for link in holding.links_out_of[pk]} - seen
-        seen |= following
-        edge = list(following)
-    return seen
 
 
 def _at_work(keys: set[int], holding: Holding) -> tuple[AtWork, ...]:

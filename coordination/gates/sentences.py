@@ -115,6 +115,8 @@ VERBS: Words = {
     "visit confirmed": _("let the crew come"),
     "site-ready statement signed": _("signed the site-ready statement"),
     "gates reopened": _("reopened gates"),
+    "gate added": _("added a gate"),
+    "gate taken back": _("took a gate back"),
     "plan accepted": _("accepted a change of plan"),
     "local rules laid down": _("laid down local rules"),
     "local rules withdrawn": _("withdrew local rules"),
@@ -165,6 +167,21 @@ REASONS: Words = {
     ),
     "expired before it began": _("%(day)s is over already."),
     "another concession stands": _("Another concession stands for %(subject)s, with the scope: %(scope)s."),
+    "gate without name": _("Give the gate a name."),
+    "gate of that name": _("There is a gate called “%(typed)s” already."),
+    "gate in front of nothing": _("Say which work must wait behind the gate."),
+    "gate without condition": _("Say what the gate waits for: a gate without a condition holds nothing."),
+    "behind a gate too late": _("%(subject)s has begun; a gate stands in front of work that has not."),
+    "no such work": _("%(typed)s is no work of the standing plan."),
+    "no such condition": _("A gate cannot wait for this: %(typed)s."),
+    "no such role": _("The contractor or the coordinator clears it; those two, the crew and the owner sign."),
+    "gate closes a ring": _(
+        "Work behind the gate would have to be accepted before the gate: it would wait for itself."
+    ),
+    "say why taken back": _("Say why it is taken back."),
+    "gate of the plan": _("%(subject)s follows from the site facts; it cannot be taken back."),
+    "gate was cleared": _("%(subject)s was cleared before; it stays."),
+    "another gate reads it": _("Another gate waits for %(subject)s; take that one back first."),
     "role has spoken": _("Somebody has spoken for this role already; one person speaks for one role."),
 }
 

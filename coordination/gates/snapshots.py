@@ -15,6 +15,7 @@ from coordination.gates.building_numbers import drawing_numbers
 from coordination.gates.frozen_work import FrozenWork, Values, day_of, moment_of
 from coordination.gates.holding import Holding
 from coordination.gates.models import Concession
+from coordination.gates.ordering import last_gate
 from coordination.gates.scene import Scene
 from coordination.projects.deriving import read_plan
 from coordination.projects.models import Condition, Gate, PlanRevision, Task
@@ -278,7 +279,7 @@ def _tasks(scene: Scene, gate: Gate) -> list[Task]:
     """The work that the gate's conditions read, place by place; for the last gate, all of it."""
     holding = scene.holding
     live = [task for task in holding.tasks if task.retired_in is None and not task.is_gate]
-    if gate.order == max(row.order for row in holding.gate_by_key.values()):
+    if gate == last_gate(holding):
         return live
     subjects = {row.subject.partition("#")[0] for row in holding.conditions_of[gate.pk]}
     return [task for task in live if task.key in subjects]

@@ -12,6 +12,7 @@ from coordination.dates.models import SiteStatement, Visit
 from coordination.dates.visiting import WORK
 from coordination.gates.calendars import local_day
 from coordination.gates.holding import Holding
+from coordination.gates.ordering import gates_in_order
 from coordination.gates.reading import Values, digest_of
 from coordination.gates.scene import Scene
 from coordination.projects.models import Condition, Gate, Requirement, Task
@@ -50,8 +51,7 @@ def gates_ahead(holding: Holding, visit: str) -> list[Gate]:
     """The gates that lead straight to the work of the visit, in their order."""
     pks = {task.pk for task in to_do(holding, visit)}
     before = {link.before_id for link in holding.links if link.after_id in pks}
-    gates = (gate for gate in holding.gate_by_key.values() if gate.task_id in before)
-    return sorted(gates, key=lambda gate: (gate.order, gate.key))
+    return [gate for gate in gates_in_order(holding) if gate.task_id in before]
 
 
 def no_go(scene: Scene, visit: str) -> tuple[Missing, ...]:

@@ -149,6 +149,9 @@ class Task(models.Model):
     remaining = models.PositiveSmallIntegerField(null=True, blank=True)
     finished_on = models.DateField(null=True, blank=True)
     place_order = models.PositiveSmallIntegerField(default=0)
+    own = models.BooleanField(
+        default=False, help_text="People of the project added it: no change of plan touches it."
+    )
 
     class Meta:
         constraints = [
@@ -184,6 +187,7 @@ class Link(models.Model):
     receiver_note = models.JSONField(default=dict)
     origin = models.PositiveIntegerField()
     retired_in = models.PositiveIntegerField(null=True, blank=True)
+    own = models.BooleanField(default=False, help_text="It belongs to what people of the project added.")
 
     class Meta:
         constraints = [
@@ -261,6 +265,7 @@ class Condition(models.Model):
     kind = models.CharField(max_length=24, choices=[(kind, kind) for kind in KINDS])
     subject = models.CharField(max_length=200)
     retired_in = models.PositiveIntegerField(null=True, blank=True)
+    own = models.BooleanField(default=False, help_text="People of the project added it.")
 
     class Meta:
         constraints = [

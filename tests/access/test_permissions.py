@@ -41,6 +41,7 @@ review evidence                   V           V          V         V            
 grant a concession                G           G          G         -             G     -
 sign a gate                       S           S          S         -             S     -
 clear a gate                      C           C          -         -             -     -
+add a gate                        A           A          -         -             -     -
 attach an authority's document    A           A          -         -             -     -
 leave a remark                    A           A          -         -             -     A
 """

@@ -1,5 +1,6 @@
 """The verbs of work and gates."""
 
+from coordination.gates.actions.adding import add_gate, take_back_gate
 from coordination.gates.actions.answering import answer_handoff
 from coordination.gates.actions.clearing import clear_gate
 from coordination.gates.actions.conceding import end_concession, grant_concession
@@ -13,6 +14,7 @@ from coordination.gates.actions.withdrawing import withdraw_evidence
 
 __all__ = [
     "accept_change",
+    "add_gate",
     "answer_handoff",
     "clear_gate",
     "confirm_visit",
@@ -26,5 +28,6 @@ __all__ = [
     "sign_site_ready",
     "start_task",
     "take_back_acceptance",
+    "take_back_gate",
     "withdraw_evidence",
 ]

@@ -5,6 +5,7 @@ import json
 from collections.abc import Iterator
 
 from coordination.gates.models import Clearing
+from coordination.gates.ordering import last_gate
 from coordination.gates.rules.case import Breach, Case
 
 
@@ -61,8 +62,7 @@ def _reopened_by_decision(case: Case, row: Clearing) -> bool:
 
 def _nobody_else_moves_the_car(case: Case) -> Iterator[Breach]:
     """Rule 8: the last gate stands only with every document of the elevator authority."""
-    gates = list(case.scene.holding.gate_by_key.values())
-    last = max(gates, key=lambda gate: gate.order, default=None)
+    last = last_gate(case.scene.holding)
     if last is None or case.scene.holding.standing_clearing(last) is None:
         return
     holding = case.scene.holding

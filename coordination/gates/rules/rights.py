@@ -26,6 +26,8 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
     "concession granted": ("grant a concession",),
     "concession spoken for": ("grant a concession",),
     "concession ended": ("grant a concession",),
+    "gate added": ("add a gate",),
+    "gate taken back": ("add a gate",),
     "gate signed": ("sign a gate",),
     "gate cleared": ("clear a gate",),
     "visit confirmed": ("book a visit",),

@@ -1,4 +1,7 @@
-"""Gates and their conditions. A gate stands while its milestone task does; it has no end of its own."""
+"""Gates and their conditions. A gate stands while its milestone task does; it has no end of its own.
+
+What people of the project added (``own``) is no plan's: it stays, and follows entries that are renamed.
+"""
 
 from typing import Any
 
@@ -12,7 +15,8 @@ from coordination.siteprep.plan_parts import Plan
 
 def keep_gates(project: Project, plan: Plan, tasks: dict[str, Task], number: int) -> None:
     gates = _kept(project, plan, tasks)
-    rows = Condition.objects.filter(gate__task__project=project)
+    _follow_renamed(project, plan)
+    rows = Condition.objects.filter(gate__task__project=project, own=False)
     standing = {(row.gate_id, row.kind, row.subject): row for row in rows}
     wanted = {
         (gates[gate.key].pk, condition.kind, condition.subject): {
@@ -24,6 +28,15 @@ def keep_gates(project: Project, plan: Plan, tasks: dict[str, Task], number: int
         for condition in gate.conditions
     }
     keep(Condition, standing, wanted, number, first={})
+
+
+def _follow_renamed(project: Project, plan: Plan) -> None:
+    """Own conditions name work by its key, which moves when an entry of the catalogue is called otherwise."""
+    now = {old: task.key for task in plan.tasks for old in task.was if old != task.key}
+    for row in Condition.objects.filter(gate__task__project=project, own=True) if now else ():
+        key, mark, named = row.subject.partition("#")
+        if key in now:
+            Condition.objects.filter(pk=row.pk).update(subject=f"{now[key]}{mark}{named}")
 
 
 def _kept(project: Project, plan: Plan, tasks: dict[str, Task]) -> dict[str, Gate]:
@@ -43,7 +56,7 @@ def _kept(project: Project, plan: Plan, tasks: dict[str, Task]) -> dict[str, Gat
 def _standing(project: Project, plan: Plan, tasks: dict[str, Task]) -> dict[str, Gate]:
     """The row of each gate of the plan that has one: by its milestone, whatever the gate was called; else by its
     own key, which moves with everything that was decided to the milestone that it has now."""
-    rows = list(Gate.objects.filter(task__project=project).order_by("pk"))
+    rows = list(Gate.objects.filter(task__project=project, task__own=False).order_by("pk"))
     by_task = {row.task_id: row for row in rows}
     found = {gate.key: by_task[tasks[gate.task].pk] for gate in plan.gates if tasks[gate.task].pk in by_task}
     taken = {row.pk for row in found.values()}

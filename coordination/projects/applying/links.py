@@ -1,4 +1,4 @@
-"""Links: matched by their two tasks and their kind."""
+"""Links: matched by their two tasks and their kind. Those of what people added are no plan's."""
 
 from typing import Any
 
@@ -10,7 +10,7 @@ from coordination.siteprep.plan_parts import Plan
 
 
 def keep_links(project: Project, plan: Plan, tasks: dict[str, Task], number: int) -> None:
-    rows = Link.objects.filter(project=project)
+    rows = Link.objects.filter(project=project, own=False)
     standing = {(link.before_id, link.after_id, link.kind): link for link in rows}
     wanted = {
         (tasks[link.before].pk, tasks[link.after].pk, link.kind): _values(link, tasks) for link in plan.links

@@ -13,7 +13,7 @@ from coordination.siteprep.plan_parts import Plan
 
 
 def keep_requirements(project: Project, plan: Plan, tasks: dict[str, Task], number: int) -> None:
-    rows = Requirement.objects.filter(task__project=project)
+    rows = Requirement.objects.filter(task__project=project, task__own=False)
     standing = {(requirement.task_id, requirement.key): requirement for requirement in rows}
     wanted = {
         (tasks[task.key].pk, requirement.key): _values(tasks[task.key], requirement, order)

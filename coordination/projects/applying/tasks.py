@@ -1,4 +1,7 @@
-"""Tasks: matched by key; a renamed entry keeps its row, its evidence and people's own values."""
+"""Tasks: matched by key; a renamed entry keeps its row, its evidence and people's own values.
+
+Work that people of the project added is in no plan, and no plan drops it.
+"""
 
 import json
 from dataclasses import asdict
@@ -14,7 +17,7 @@ from coordination.siteprep.plan_parts import Plan
 
 def keep_tasks(project: Project, plan: Plan, number: int) -> dict[str, Task]:
     """The rows of the plan's tasks, by key."""
-    standing = {task.key: task for task in Task.objects.filter(project=project)}
+    standing = {task.key: task for task in Task.objects.filter(project=project, own=False)}
     order = {place.key: n for n, place in enumerate(plan.places)}
     wanted = {task.key: _values(task, order) for task in plan.tasks}
     _rename(standing, plan)

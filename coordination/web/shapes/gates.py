@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.gates.models import Signature
+from coordination.gates.ordering import gates_in_order
 from coordination.gates.queries import Scene, clearings
 from coordination.gates.sentences import Names, cause_words, party_words
 from coordination.handover.queries import Round
@@ -129,7 +130,6 @@ def gate_of(scene: Scene, task_uid: object) -> Gate | None:
 def gate_lines(scene: Scene, days: Mapping[str, date]) -> list[GateLine]:
     """Every gate in its order."""
     address = sheet_of(scene.holding)
-    gates = sorted(scene.holding.gate_by_key.values(), key=lambda row: (row.order, row.key))
     return [
         GateLine(
             said(gate.derived.get("text", {})),
@@ -137,7 +137,7 @@ def gate_lines(scene: Scene, days: Mapping[str, date]) -> list[GateLine]:
             _note(scene, gate, days),
             address(scene.holding.task[gate.task_id]),
         )
-        for gate in gates
+        for gate in gates_in_order(scene.holding)
     ]
 
 

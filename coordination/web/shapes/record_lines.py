@@ -65,6 +65,8 @@ SENTENCES: Mapping[str, str | Promise] = {
     "concession spoken for": _("spoke for a concession for “%(what)s”"),
     "concession ended": _("took back the concession for “%(what)s”"),
     "concession lapsed": _("the concession for “%(what)s” ran out"),
+    "gate added": _("added the gate “%(what)s”"),
+    "gate taken back": _("took back the gate “%(what)s”"),
     "gate signed": _("signed the gate “%(what)s”"),
     "gate cleared": _("cleared the gate “%(what)s”"),
     "gates reopened": _("reopened: %(what)s"),

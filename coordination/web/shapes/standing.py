@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 from coordination.access.visitors import Visitor
 from coordination.dates.queries import SiteDates
 from coordination.gates.models import Concession
+from coordination.gates.ordering import gates_in_order
 from coordination.gates.queries import Scene
 from coordination.gates.sentences import Names, party_words, trade_words
 from coordination.projects.models import Gate, Requirement, Task
@@ -125,7 +126,7 @@ def waits_for(scene: Scene, missing: Sequence[Missing], places: Mapping[str, str
 def way_there(scene: Scene, site: SiteDates) -> list[PlainLine]:
     """Every gate in its order, with the day on which it was cleared or is expected."""
     lines = []
-    for gate in sorted(scene.holding.gate_by_key.values(), key=lambda row: (row.order, row.key)):
+    for gate in gates_in_order(scene.holding):
         clearing = scene.holding.standing_clearing(gate)
         ready = scene.assessment.gates[gate.key]
         again = clearing is None and any(row.gate_id == gate.pk for row in scene.holding.clearings)

@@ -96,6 +96,12 @@ TABLE: Mapping[str, Mapping[str, str]] = {
         "subcontractor": "reviewer",
     },
     # holding and releasing
+    "mark a photo": {
+        "coordinator": "any",
+        "contractor": "any",
+        "lift crew": "own or reviewer",
+        "subcontractor": "own or reviewer",
+    },
     "grant a concession": {
         "coordinator": "grantor",
         "contractor": "grantor",

@@ -58,6 +58,7 @@ BREACHES: Words = {
     "offered other than decided": _("the offer is not the one that was decided"),
     "offered without a time to answer": _("it was offered without a time to answer by"),
     "one person spoke for two roles": _("one person spoke for two roles"),
+    "marked other than decided": _("a mark on the photo is not what was decided"),
     "provisional for no reason": _("it is provisional for no reason"),
     "provisional without a question": _("it is provisional, but nobody is asked"),
     "reopened without a decision": _("the gate was reopened without a decision on record"),

@@ -118,6 +118,99 @@ class Review(models.Model):
         return f"{self.outcome} {self.evidence}"
 
 
+MARK_KINDS = ("arrow", "ring", "dimension")
+FULL = 10_000
+
+
+class Mark(models.Model):
+    """An arrow, ring or dimension over an untouched photo. None is changed; a ``MarkTakenBack`` ends one.
+
+    Its two points are ten-thousandths of the upright picture's width and height, from the upper left corner: an arrow
+    runs from the first to the second, a ring fills the box between them, a dimension lies between them.
+    """
+
+    append_only = True
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    evidence = models.ForeignKey(Evidence, on_delete=models.PROTECT, related_name="+")
+    sender_key = models.UUIDField(unique=True, help_text="Made with the page; the same key is the same mark.")
+    number = models.PositiveSmallIntegerField(help_text="Within its photo; never given twice.")
+    kind = models.CharField(max_length=9, choices=[(kind, kind) for kind in MARK_KINDS])
+    x1 = models.PositiveSmallIntegerField()
+    y1 = models.PositiveSmallIntegerField()
+    x2 = models.PositiveSmallIntegerField()
+    y2 = models.PositiveSmallIntegerField()
+    words = models.CharField(max_length=200, blank=True)
+    typed = models.CharField(max_length=80, blank=True, help_text="The length of a dimension, as typed.")
+    length = models.BigIntegerField(null=True, blank=True, help_text="Of a dimension, in nanometres.")
+    by = models.CharField(max_length=60, help_text="Identity of the visitor who put it.")
+    by_name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["evidence", "number"], name="one_mark_per_number"),
+            models.CheckConstraint(
+                condition=Q(kind__in=MARK_KINDS),
+                name="a_mark_is_an_arrow_a_ring_or_a_dimension",
+                violation_error_message="A mark is an arrow, a ring or a dimension.",
+            ),
+            models.CheckConstraint(
+                condition=Q(x1__lte=FULL, y1__lte=FULL, x2__lte=FULL, y2__lte=FULL),
+                name="a_mark_lies_on_the_photo",
+                violation_error_message="A mark lies on the photo.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(x1=F("x2"), y1=F("y2")),
+                name="a_mark_has_two_points",
+                violation_error_message="A mark has two points.",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="dimension", length__isnull=False) | (~Q(kind="dimension") & ~Q(words="")),
+                name="a_mark_says_something",
+                violation_error_message="A dimension states a length, any other mark says something.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"mark {self.number} on {self.evidence}"
+
+    @property
+    def points(self) -> tuple[tuple[int, int], tuple[int, int]]:
+        return (self.x1, self.y1), (self.x2, self.y2)
+
+
+class MarkTakenBack(models.Model):
+    """The end of one mark: it is drawn no more, and stays in the record."""
+
+    append_only = True
+
+    mark = models.OneToOneField(Mark, on_delete=models.PROTECT, related_name="+")
+    by = models.CharField(max_length=60)
+    by_name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return f"{self.mark} taken back"
+
+
+class MarkReason(models.Model):
+    """A mark that is a reason of a refusal. Its sentence stands among the review's reasons."""
+
+    append_only = True
+
+    review = models.ForeignKey(Review, on_delete=models.PROTECT, related_name="+")
+    mark = models.ForeignKey(Mark, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["review", "mark"], name="one_reason_per_mark")]
+
+    def __str__(self) -> str:
+        return f"{self.mark} in {self.review}"
+
+
 class Rendition(models.Model):
     """A smaller picture made from an original, without its location or device."""
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from coordination.evidence.models import Evidence, Rendition, Review
+from coordination.evidence.models import Evidence, Mark, Rendition, Review
 from coordination.projects.models import Requirement
 from coordination.readiness import Outcome
 
@@ -14,6 +14,16 @@ class Copies(Protocol):
     """Where the copies of many pictures are found, looked up only when the first of them is asked for."""
 
     def of(self, evidence: Evidence) -> Mapping[int, Rendition]: ...
+
+    def marks_on(self, evidence: Evidence) -> Sequence["StandingMark"]: ...
+
+
+@dataclass(frozen=True)
+class StandingMark:
+    """A mark that was not taken back. ``is_reason``: some refusal names it."""
+
+    row: Mark
+    is_reason: bool
 
 
 @dataclass(frozen=True)
@@ -28,6 +38,11 @@ class Item:
     def renditions(self) -> Mapping[int, Rendition]:
         """By longest side in pixels."""
         return self.copies.of(self.evidence)
+
+    @property
+    def marks(self) -> Sequence[StandingMark]:
+        """What stands over the picture, by number."""
+        return self.copies.marks_on(self.evidence)
 
     def counts_for(self, requirement: Requirement) -> bool:
         """Handed in under the current terms, and not withdrawn."""

@@ -9,8 +9,8 @@ from django.db.models import QuerySet
 
 from coordination.access.models import Project
 from coordination.access.refusals import NotVisible
-from coordination.evidence.models import Evidence, Rendition, Review
-from coordination.evidence.outcomes import Item, Shown, shown
+from coordination.evidence.models import Evidence, Mark, MarkReason, MarkTakenBack, Rendition, Review
+from coordination.evidence.outcomes import Item, Shown, StandingMark, shown
 from coordination.projects.models import Requirement
 
 
@@ -46,14 +46,38 @@ def _shown(requirements: Iterable[Requirement], rows: QuerySet[Evidence]) -> dic
     return {row.pk: shown(row, items[row.pk]) for row in requirements}
 
 
+def standing_marks(evidence: QuerySet[Evidence]) -> list[StandingMark]:
+    """The marks over some photos that were not taken back, by number; one query."""
+    taken_back = MarkTakenBack.objects.filter(mark=OuterRef("pk"))
+    named = Exists(MarkReason.objects.filter(mark=OuterRef("pk")))
+    rows = Mark.objects.filter(~Exists(taken_back), evidence__in=evidence.values("pk"))
+    return [
+        StandingMark(row, row.is_reason)  # type: ignore[attr-defined]
+        for row in rows.annotate(is_reason=named).order_by("evidence", "number")
+    ]
+
+
 class _CopiesOf:
-    """The copies of some evidence; most decisions look at none, so they are fetched when one is asked for."""
+    """The copies of some evidence, and the marks over it.
+
+    Most decisions look at none, so they are fetched when one is asked for.
+    """
 
     def __init__(self, rows: QuerySet[Evidence]) -> None:
         self._rows = rows
 
     def of(self, evidence: Evidence) -> Mapping[int, Rendition]:
         return self._found.get(evidence.pk, {})
+
+    def marks_on(self, evidence: Evidence) -> Sequence[StandingMark]:
+        return self._marks.get(evidence.pk, [])
+
+    @cached_property
+    def _marks(self) -> Mapping[int, Sequence[StandingMark]]:
+        found: defaultdict[int, list[StandingMark]] = defaultdict(list)
+        for mark in standing_marks(self._rows):
+            found[mark.row.evidence_id].append(mark)
+        return found
 
     @cached_property
     def _found(self) -> Mapping[int, Mapping[int, Rendition]]:

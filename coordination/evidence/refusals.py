@@ -21,3 +21,7 @@ class TermsMovedOn(Refusal):
 
 class SayForWhom(Refusal):
     """An entry for a company by somebody else must say for which company, and where it came from."""
+
+
+class NotMarked(Refusal):
+    """The mark cannot be put or taken back; the Reason says why."""

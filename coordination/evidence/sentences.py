@@ -52,3 +52,17 @@ SENTENCES: Mapping[str, str | Promise] = {
     "another company": _("The company for this work is %(company)s, not %(typed)s."),
     "say the source": _("Say where the entry for %(company)s came from: a texted photo, a call."),
 }
+    # marks over a photo
+    "no photo to mark": _("Only a photo can be marked."),
+    "withdrawn already": _("This photo was withdrawn; it is not marked any more."),
+    "mark off the photo": _("The mark lies beside the photo. Put both of its points on it."),
+    "mark without size": _("Both points of the mark are the same. Draw it from one place to another."),
+    "mark without words": _("Say in a few words what the mark shows."),
+    "dimension without length": _("Say how long the dimension is."),
+    "too many marks": _(
+        "There are %(most)s marks on this photo already. Take one back, or mark another photo."
+    ),
+    "put before elsewhere": _("This mark was put before on another photo. Put it again."),
+    "no such mark": _("This mark does not stand on the photo any more. Look at it again."),
+    "mark of another": _("Only %(name)s, who put this mark, takes it back."),
+    "mark is a reason": _("A refusal names this mark, so it stays."),

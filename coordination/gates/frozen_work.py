@@ -3,7 +3,8 @@
 from datetime import UTC, date, datetime
 from typing import Any
 
-from coordination.evidence.outcomes import Item
+from coordination.evidence.mark_words import frozen
+from coordination.evidence.outcomes import Item, StandingMark
 from coordination.gates.scene import Scene
 from coordination.gates.standing import answer_on
 from coordination.projects.models import Requirement, Task
@@ -87,6 +88,7 @@ class FrozenWork:
             "entered_for": evidence.entered_for,
             "entry_source": evidence.entry_source,
             "review": _review(item),
+            "marks": [_mark(mark) for mark in item.marks],
         }
 
     def handoffs(self, task: Task) -> list[Values]:
@@ -123,6 +125,12 @@ def _review(item: Item) -> Values | None:
         "reviewer": item.review.reviewer_name,
         "at": moment_of(item.review.at),
     }
+
+
+def _mark(mark: StandingMark) -> Values:
+    row = mark.row
+    told = {"uid": str(row.uid), "length": row.length, "by": row.by_name, "at": moment_of(row.at)}
+    return {**frozen(row), **told, "reason": mark.is_reason}
 
 
 def moment_of(at: datetime | None) -> str | None:

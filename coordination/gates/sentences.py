@@ -100,6 +100,8 @@ VERBS: Words = {
     "work begun": _("began"),
     "evidence handed in": _("handed in"),
     "evidence withdrawn": _("withdrew"),
+    "photo marked": _("marked a photo"),
+    "mark taken back": _("took a mark back"),
     "evidence accepted": _("accepted"),
     "evidence refused": _("refused"),
     "work offered": _("offered"),

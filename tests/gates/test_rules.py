@@ -3,6 +3,7 @@
 import json
 import shutil
 import sqlite3
+import uuid
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 import pytest
 from django.db import connections
 
+from coordination.evidence.marking import MarkInput, put_mark, take_mark_back
 from coordination.evidence.models import Evidence
 from coordination.files.keeping import path_of
 from coordination.gates.actions import take_back_acceptance
@@ -21,7 +23,11 @@ from tests.gates.sites import BOARD, RAILS, Site, build
 def work(site: Site) -> Site:
     """Everything has happened once: a concession, a clearing, covering work begun."""
     site.start("backing@rail-wall", "framer")
-    site.photo("backing@rail-wall#left", "framer")
+    photo = site.photo("backing@rail-wall#left", "framer")
+    ring = MarkInput(uuid.uuid4(), "ring", ((1000, 2000), (3000, 4000)), "to be seen here")
+    for given in (ring, replace(ring, sender_key=uuid.uuid4())):
+        mark = put_mark(site.project, site.who("framer"), site.step(), photo.uid, given)
+    take_mark_back(site.project, site.who("framer"), site.step(), mark.uid)
     site.read("backing@rail-wall#spread", "framer", '32"')
     site.concede("backing@rail-wall#spread", "coordinator")
     site.concede("backing@rail-wall#spread", "contractor", scope="")
@@ -86,6 +92,14 @@ OF = "(SELECT id FROM projects_requirement WHERE key = '{}')"
 LEFT_ROW, SPREAD_ROW, INSPECTION_ROW = (OF.format(key) for key in ("left", "spread", "inspection"))
 
 ATTACKS = {
+    "a mark moved": (
+        ["UPDATE evidence_mark SET x1 = 1 WHERE number = 1"],
+        {(2, "marked other than decided", LEFT)},
+    ),
+    "a mark taken back by nobody": (
+        ["UPDATE evidence_marktakenback SET mark_id = (SELECT id FROM evidence_mark WHERE number = 1)"],
+        {(2, "marked other than decided", LEFT)},
+    ),
     "covering work begun while the covered work is not accepted": (
         ["UPDATE evidence_review SET outcome = 'refused', reasons = '[\"dark\"]'"],
         {OVER, CHANGED, (2, "reviewed other than decided", LEFT)},
@@ -239,6 +253,16 @@ ATTACKS = {
             (2, "answered other than decided", "backing@rail-wall"),
             (10, "answered by nobody", "backing@rail-wall"),
         },
+    ),
+    "an acceptance for a receiver who still had time": (
+        [
+            "UPDATE gates_answer SET way = 'for the silent', instead_of = 'Low Rise', reasons = '[\"no answer\"]'"
+        ],
+        {(10, "accepted for a receiver who was not silent", "backing@rail-wall")},
+    ),
+    "a begin that took over what it never said": (
+        ["UPDATE gates_answer SET way = 'by beginning'"],
+        {(2, "answered other than decided", "backing@rail-wall")},
     ),
 }
 

@@ -11,7 +11,8 @@ from coordination.access.models import Project
 from coordination.access.permissions import Scope, require
 from coordination.access.refusals import Reason
 from coordination.access.visitors import Visitor
-from coordination.evidence.models import Review
+from coordination.evidence.mark_words import frozen, reason_of
+from coordination.evidence.models import Mark, MarkReason, Review
 from coordination.evidence.outcomes import Item, Shown
 from coordination.gates.bringing_back import bring_back
 from coordination.gates.refusals import NothingToReview, OutOfTolerance, OwnWork, SayWhy
@@ -31,6 +32,7 @@ class _Word:
     visitor: Visitor
     outcome: str
     reasons: list[str]
+    marks: tuple[Mark, ...] = ()
 
 
 def review_requirement(
@@ -41,13 +43,15 @@ def review_requirement(
     outcome: str,
     *,
     reasons: Sequence[str] = (),
+    marks: Sequence[UUID] = (),
 ) -> list[Review]:
     """Accept or refuse everything that waits for review under one requirement, as one decision.
 
-    A refusal brings the work back to its trade with the reasons. Saying the same twice is harmless.
+    A refusal brings the work back to its trade with the reasons; each of ``marks`` on its photos is one of them.
+    Saying the same twice is harmless.
     Raises NothingToReview, SayWhy, OutOfTolerance, OwnWork, NotAllowed, NotVisible, LeftThePlan.
     """
-    why = _reasons(outcome, reasons)
+    why = _reasons(outcome, reasons, marks)
     with deciding(project, visitor, at) as pen:
         scene = look_at(project, at)
         requirement = _reviewable(scene, visitor, requirement_uid)
@@ -59,17 +63,24 @@ def review_requirement(
         _refuse_own_work(requirement, shown.reviewable, visitor)
         if outcome == "accepted" and shown.in_tolerance is False:
             raise OutOfTolerance(Reason("out of tolerance", {"subject": str(requirement)}))
-        return _review(pen, scene, requirement, shown.reviewable, _Word(visitor, outcome, why))
+        word = _word(visitor, outcome, why, shown.reviewable, marks)
+        return _review(pen, scene, requirement, shown.reviewable, word)
 
 
 def take_back_acceptance(
-    project: Project, visitor: Visitor, at: datetime, requirement_uid: UUID, reasons: Sequence[str]
+    project: Project,
+    visitor: Visitor,
+    at: datetime,
+    requirement_uid: UUID,
+    reasons: Sequence[str],
+    *,
+    marks: Sequence[UUID] = (),
 ) -> list[Review]:
     """Refuse what was accepted before: the work comes back, and gates that read it reopen.
 
     Raises as ``review_requirement`` does.
     """
-    why = _reasons("refused", reasons)
+    why = _reasons("refused", reasons, marks)
     with deciding(project, visitor, at) as pen:
         scene = look_at(project, at)
         requirement = _reviewable(scene, visitor, requirement_uid)
@@ -79,16 +90,30 @@ def take_back_acceptance(
             return [item.review for item in shown.counted if item.review]
         if shown.outcome != "accepted" or not requirement.accepts:
             raise NothingToReview(Reason("not accepted yet", {"subject": str(requirement)}))
-        return _review(pen, scene, requirement, shown.counted, _Word(visitor, "refused", why))
+        word = _word(visitor, "refused", why, shown.counted, marks)
+        return _review(pen, scene, requirement, shown.counted, word)
 
 
-def _reasons(outcome: str, reasons: Sequence[str]) -> list[str]:
+def _reasons(outcome: str, reasons: Sequence[str], marks: Sequence[UUID]) -> list[str]:
     why = [reason.strip() for reason in reasons if reason.strip()]
     if outcome not in VERBS:
         raise ValueError(f"A review is accepted or refused, not {outcome!r}.")
-    if outcome == "refused" and not why:
+    if outcome == "refused" and not why and not marks:
         raise SayWhy(Reason("say why refused"))
     return why
+
+
+def _word(
+    visitor: Visitor, outcome: str, why: list[str], items: Sequence[Item], marks: Sequence[UUID]
+) -> _Word:
+    """The word with the sentences of its marks first. Raises SayWhy for a mark that does not stand on ``items``."""
+    if outcome != "refused" or not marks:
+        return _Word(visitor, outcome, why)
+    standing = {mark.row.uid: mark.row for item in items for mark in item.marks}
+    if not set(marks) <= set(standing):
+        raise SayWhy(Reason("no such mark"))
+    named = tuple(row for uid, row in standing.items() if uid in set(marks))
+    return _Word(visitor, outcome, [*(reason_of(frozen(row)) for row in named), *why], named)
 
 
 def _reviewable(scene: Scene, visitor: Visitor, uid: UUID) -> Requirement:
@@ -125,6 +150,7 @@ def _review(
         rows[:] = [_row(requirement, item, word, event, pen.at) for item in items]
         for row in rows:
             row.save(force_insert=True)
+        MarkReason.objects.bulk_create(_named(rows, word))
         if word.outcome == "refused":
             bring_back(task, pen.at)
 
@@ -134,11 +160,19 @@ def _review(
         "evidence": [str(item.evidence.uid) for item in items],
         "reasons": word.reasons,
     }
+    if word.marks:
+        body["marks"] = [str(mark.uid) for mark in word.marks]
     if word.outcome == "refused":
         body["at_work_over_it"] = [vars(item) for item in at_work_over(task, scene.holding)]
     saying = Saying(VERBS[word.outcome], str(requirement), body, word.reasons)
     carry_out(pen, scene.holding.project, saying, change)
     return rows
+
+
+def _named(rows: Sequence[Review], word: _Word) -> list[MarkReason]:
+    """Each mark with the review of the photo on which it stands."""
+    by_photo = {row.evidence_id: row for row in rows}
+    return [MarkReason(review=by_photo[mark.evidence_id], mark=mark) for mark in word.marks]
 
 
 def _row(requirement: Requirement, item: Item, word: _Word, event: Event, at: datetime) -> Review:

@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import Any
 
 from coordination.access.models import Project
-from coordination.evidence.models import Evidence, Review
+from coordination.evidence.models import Evidence, Mark, MarkTakenBack, Review
 from coordination.gates.models import Answer, Clearing, Concession, Offer, Signature, Voice
 from coordination.gates.scene import Scene, look_at
 from coordination.record.queries import Decision, decisions
@@ -45,6 +45,16 @@ class Case:
     def reviews(self) -> list[Review]:
         rows = Review.objects.filter(evidence__requirement__task__project=self.project)
         return list(rows.select_related("event", "evidence__requirement__task").order_by("pk"))
+
+    @cached_property
+    def marks(self) -> list[Mark]:
+        rows = Mark.objects.filter(evidence__requirement__task__project=self.project)
+        return list(rows.select_related("event", "evidence__requirement__task").order_by("pk"))
+
+    @cached_property
+    def marks_taken_back(self) -> list[MarkTakenBack]:
+        rows = MarkTakenBack.objects.filter(mark__evidence__requirement__task__project=self.project)
+        return list(rows.select_related("event", "mark__evidence__requirement__task").order_by("pk"))
 
     @cached_property
     def offers(self) -> list[Offer]:

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from typing import Any
 
-from coordination.evidence.models import Evidence, Review
-from coordination.gates.models import Answer, Offer
+from coordination.evidence.marking import body_of
+from coordination.evidence.models import Evidence, Mark, Review
+from coordination.gates.models import BY_BEGINNING, Answer, Offer
 from coordination.gates.rules.case import Breach, Case
 from coordination.record.models import Event
 from coordination.record.queries import Decision
@@ -20,6 +21,11 @@ def rows_say_what_was_decided(case: Case) -> Iterator[Breach]:
         yield from _of_evidence(case, row)
     for review in case.reviews:
         yield from _of_review(case, review)
+    for mark in case.marks:
+        yield from _of_mark(case, mark)
+    for ended in case.marks_taken_back:
+        if not case.told("mark taken back", mark=str(ended.mark.uid)):
+            yield _mark_breach(ended.mark)
     for offer in case.offers:
         yield from _of_offer(case, offer)
     for answer in case.answers:
@@ -56,6 +62,16 @@ def _of_review(case: Case, row: Review) -> Iterator[Breach]:
         yield Breach(2, "reviewed other than decided", str(row.evidence.requirement), str(row.evidence.uid))
 
 
+def _of_mark(case: Case, row: Mark) -> Iterator[Breach]:
+    decision = _decision(case, row.event, "photo marked")
+    if decision is None or decision.body != body_of(row) or row.by != _identity(decision):
+        yield _mark_breach(row)
+
+
+def _mark_breach(row: Mark) -> Breach:
+    return Breach(2, "marked other than decided", str(row.evidence.requirement), str(row.uid))
+
+
 def _of_offer(case: Case, row: Offer) -> Iterator[Breach]:
     decision = _decision(case, row.event, "work offered")
     if decision is None or decision.body.get("offer") != str(row.uid) or row.sender != _identity(decision):
@@ -63,9 +79,11 @@ def _of_offer(case: Case, row: Offer) -> Iterator[Breach]:
 
 
 def _of_answer(case: Case, row: Answer) -> Iterator[Breach]:
-    decision = _decision(case, row.event, f"handoff {row.outcome}")
-    named = decision.body.get("offer") if decision else None
-    if decision is None or named != str(row.offer.uid) or row.answered_by != _identity(decision):
+    begun = row.way == BY_BEGINNING
+    decision = _decision(case, row.event, "work begun" if begun else f"handoff {row.outcome}")
+    told = decision.body if decision else {}
+    named = [item["offer"] for item in told.get("takes_over", ())] if begun else [told.get("offer")]
+    if decision is None or str(row.offer.uid) not in named or row.answered_by != _identity(decision):
         yield Breach(2, "answered other than decided", row.offer.task.key, row.link.after.key)
 
 

@@ -17,6 +17,8 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
     "calculation kept": ("hand in evidence",),
     "evidence handed in": ("hand in evidence", "attach an authority's document"),
     "evidence withdrawn": ("withdraw evidence", "attach an authority's document"),
+    "photo marked": ("mark a photo",),
+    "mark taken back": ("mark a photo",),
     "evidence accepted": ("review evidence",),
     "evidence refused": ("review evidence",),
     "work offered": ("offer a task",),

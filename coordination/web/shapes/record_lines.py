@@ -58,6 +58,8 @@ SENTENCES: Mapping[str, str | Promise] = {
     "evidence withdrawn": _("withdrew what was handed in for “%(what)s”"),
     "evidence accepted": _("accepted “%(what)s”"),
     "evidence refused": _("refused “%(what)s”"),
+    "photo marked": _("put a mark on a photo of “%(what)s”"),
+    "mark taken back": _("took a mark back from a photo of “%(what)s”"),
     "acceptance taken back": _("took back the acceptance of “%(what)s”"),
     "handoff accepted": _("accepted the handoff of “%(what)s”"),
     "handoff refused": _("refused the handoff of “%(what)s”"),

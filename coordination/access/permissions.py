@@ -95,13 +95,13 @@ TABLE: Mapping[str, Mapping[str, str]] = {
         "lift crew": "reviewer",
         "subcontractor": "reviewer",
     },
-    # holding and releasing
     "mark a photo": {
         "coordinator": "any",
         "contractor": "any",
         "lift crew": "own or reviewer",
         "subcontractor": "own or reviewer",
     },
+    # holding and releasing
     "grant a concession": {
         "coordinator": "grantor",
         "contractor": "grantor",

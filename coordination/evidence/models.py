@@ -3,7 +3,7 @@
 import uuid
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from coordination.files.models import Blob
 from coordination.projects.models import Requirement, Task

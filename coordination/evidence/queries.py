@@ -1,11 +1,11 @@
 """What was handed in, and what it counts for."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from coordination.access.models import Project
 from coordination.access.refusals import NotVisible

@@ -45,13 +45,6 @@ SENTENCES: Mapping[str, str | Promise] = {
         "What is asked for changed since you opened this page. Look at it again before handing in."
     ),
     "sent before for something else": _("This item was sent before for something else. Choose it again."),
-    # for another
-    "say for whom": _(
-        "This is the work of %(company)s (%(trade)s). Say that you enter it for them, and where it came from."
-    ),
-    "another company": _("The company for this work is %(company)s, not %(typed)s."),
-    "say the source": _("Say where the entry for %(company)s came from: a texted photo, a call."),
-}
     # marks over a photo
     "no photo to mark": _("Only a photo can be marked."),
     "withdrawn already": _("This photo was withdrawn; it is not marked any more."),
@@ -66,3 +59,10 @@ SENTENCES: Mapping[str, str | Promise] = {
     "no such mark": _("This mark does not stand on the photo any more. Look at it again."),
     "mark of another": _("Only %(name)s, who put this mark, takes it back."),
     "mark is a reason": _("A refusal names this mark, so it stays."),
+    # for another
+    "say for whom": _(
+        "This is the work of %(company)s (%(trade)s). Say that you enter it for them, and where it came from."
+    ),
+    "another company": _("The company for this work is %(company)s, not %(typed)s."),
+    "say the source": _("Say where the entry for %(company)s came from: a texted photo, a call."),
+}

@@ -38,8 +38,8 @@ offer a task                      A           A          O         O            
 enter for a company               A           A          -         -             -     -
 answer a handoff                  A           A          R         R             -     -
 review evidence                   V           V          V         V             -     -
-grant a concession                G           G          G         -             G     -
 mark a photo                      A           A          OV        OV            -     -
+grant a concession                G           G          G         -             G     -
 sign a gate                       S           S          S         -             S     -
 clear a gate                      C           C          -         -             -     -
 add a gate                        A           A          -         -             -     -

@@ -103,6 +103,7 @@ DETAILS: Mapping[str, str | Promise] = {
     "expires_at": _("until"),
     "expires_on": _("until"),
     "number": _("number"),
+    "words": _("words"),
     "on": _("on"),
     "round": _("round"),
     "reopens": _("reopens"),

@@ -89,6 +89,7 @@ TABLE: Mapping[str, Mapping[str, str]] = {
         "lift crew": "receiver",
         "subcontractor": "receiver",
     },
+    "accept for a silent receiver": {"contractor": "any"},
     "review evidence": {
         "coordinator": "reviewer",
         "contractor": "reviewer",

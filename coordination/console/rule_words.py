@@ -33,6 +33,9 @@ BREACHES: Words = {
     "an entry for another that does not say so": _("an entry for another company does not say so"),
     "an original is altered": _("an original was altered"),
     "an original is missing": _("an original is missing"),
+    "accepted for a receiver who was not silent": _(
+        "the handoff was accepted in the place of a receiver whose answer time still ran, or by somebody who may not"
+    ),
     "answered by nobody": _("the handoff was answered by nobody"),
     "answered other than decided": _("the answer to the handoff is not the one that was decided"),
     "asked although it is known": _("the fact is asked for although it is known"),

@@ -5,6 +5,7 @@ import uuid
 from django.db import models
 from django.db.models import Q
 
+from coordination.files.models import Blob
 from coordination.projects.models import Gate, Link, Requirement, Task
 from coordination.record.models import Event
 
@@ -51,8 +52,15 @@ class SentFinish(models.Model):
         return f"finish of {self.task} as {self.sender_key}"
 
 
+ANSWERED, FOR_THE_SILENT, BY_BEGINNING = "answered", "for the silent", "by beginning"
+
+
 class Answer(models.Model):
-    """What the receiving trade said to one offer on one handoff link."""
+    """What the receiving trade said to one offer on one handoff link.
+
+    ``way``: it answered; or it was silent past the answer time and somebody accepted in its place (``instead_of``, with
+    ``reasons``); or it began to build on it and ticked that it takes it over.
+    """
 
     append_only = True
 
@@ -64,6 +72,12 @@ class Answer(models.Model):
     answered_name = models.CharField(max_length=120)
     entered_for = models.CharField(max_length=120, blank=True)
     entry_source = models.CharField(max_length=120, blank=True)
+    way = models.CharField(
+        max_length=16,
+        default=ANSWERED,
+        choices=[(way, way) for way in (ANSWERED, FOR_THE_SILENT, BY_BEGINNING)],
+    )
+    instead_of = models.CharField(max_length=120, blank=True, help_text="Who had not answered.")
     at = models.DateTimeField()
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 
@@ -75,10 +89,56 @@ class Answer(models.Model):
                 name="a_refused_handoff_has_reasons",
                 violation_error_message="Say why it is refused.",
             ),
+            models.CheckConstraint(
+                condition=Q(way=ANSWERED) | Q(outcome="accepted"),
+                name="only_the_receiver_refuses",
+                violation_error_message="Only the receiver itself refuses.",
+            ),
+            models.CheckConstraint(
+                condition=Q(way=FOR_THE_SILENT, entered_for="") & ~Q(instead_of="") & ~Q(reasons=[])
+                | ~Q(way=FOR_THE_SILENT) & Q(instead_of=""),
+                name="an_acceptance_for_the_silent_says_for_whom_and_why",
+                violation_error_message="Say for whom it is accepted, and why.",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.outcome} {self.offer}"
+
+
+class AnswerPhoto(models.Model):
+    """What the receiver saw when it refused: an original, as it came."""
+
+    append_only = True
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    answer = models.ForeignKey(Answer, on_delete=models.PROTECT, related_name="+")
+    blob = models.ForeignKey(Blob, on_delete=models.PROTECT, related_name="+")
+    file_name = models.CharField(max_length=200, blank=True)
+    image = models.JSONField(default=dict, help_text="What the picture says of itself.")
+    taken_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["answer", "blob"], name="one_photo_once_per_answer")]
+
+    def __str__(self) -> str:
+        return f"photo with {self.answer}"
+
+
+class AnswerPhotoCopy(models.Model):
+    """A smaller picture made from such an original, without its location or device."""
+
+    photo = models.ForeignKey(AnswerPhoto, on_delete=models.PROTECT, related_name="+")
+    size = models.PositiveIntegerField(help_text="Longest side in pixels that was asked for.")
+    blob = models.ForeignKey(Blob, on_delete=models.PROTECT, related_name="+")
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["photo", "size"], name="one_copy_per_photo_and_size")]
+
+    def __str__(self) -> str:
+        return f"{self.size} px of {self.photo}"
 
 
 class Clearing(models.Model):

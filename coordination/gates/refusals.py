@@ -51,6 +51,10 @@ class AnsweredAlready(Refusal):
     """The receiver gave another answer to this offer, or the offer has ended."""
 
 
+class NotInTheirPlace(Refusal):
+    """Nobody may accept this in the place of its receiver, or not yet; the Reasons say why."""
+
+
 class NoConcession(Refusal):
     """This requirement cannot be conceded, or not in this way; the Reasons say why."""
 

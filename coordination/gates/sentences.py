@@ -157,6 +157,16 @@ REASONS: Words = {
     "own work": spoken(_("%(name)s entered this {lift}-critical work; somebody else must judge it.")),
     "answered already": _("%(name)s answered already: %(outcome)s."),
     "offer ended": _("This offer (round %(round)s) has ended. Open the task again."),
+    "say why in their place": _("Say why you accept in the place of who has not answered."),
+    "answer time runs": _("The answer time still runs: only the receiver itself answers now."),
+    "only the receiver: lift-critical": spoken(
+        _("This is {lift}-critical work: only the receiver itself takes it over. Call them.")
+    ),
+    "only the receiver: no concession": _(
+        "Something that this work must show has no concession, so only the receiver itself takes it over. Call them."
+    ),
+    "own offer": _("%(name)s passed this work on; somebody else must take it over."),
+    "answer it yourself": _("You are the receiver: answer for yourself."),
     "only the authority releases": _(
         "There is no concession for %(subject)s: only the authority's own document releases it."
     ),
@@ -247,15 +257,15 @@ def missing_thing(missing: Missing, names: Names) -> str:
     }
 
 
-def missing_words(missing: Missing, names: Names) -> str:
+def missing_words(missing: Missing, names: Names, *, phones: bool = True) -> str:
     """One missing thing with its owner and phone, without a full stop."""
-    what = missing_thing(missing, names)
-    return ", ".join(part for part in (what, owner_words(missing), missing.phone) if part)
+    what, phone = missing_thing(missing, names), missing.phone if phones else ""
+    return ", ".join(part for part in (what, owner_words(missing), phone) if part)
 
 
-def held_by(missing: Iterable[Missing], names: Names) -> str:
+def held_by(missing: Iterable[Missing], names: Names, *, phones: bool = True) -> str:
     """One line for a list or a title block; empty when nothing is missing."""
-    found = [missing_words(item, names) for item in missing]
+    found = [missing_words(item, names, phones=phones) for item in missing]
     return _now("held by: %(what)s") % {"what": "; ".join(found)} if found else ""
 
 

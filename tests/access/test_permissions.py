@@ -37,6 +37,7 @@ withdraw evidence                 A           A          O         O            
 offer a task                      A           A          O         O             -     -
 enter for a company               A           A          -         -             -     -
 answer a handoff                  A           A          R         R             -     -
+accept for a silent receiver      -           A          -         -             -     -
 review evidence                   V           V          V         V             -     -
 mark a photo                      A           A          OV        OV            -     -
 grant a concession                G           G          G         -             G     -

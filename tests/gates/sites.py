@@ -198,6 +198,11 @@ class Site:
             **more,
         )
 
+    def stand_in(self, offer, receiver: str, by: str = "contractor", reason: str = "called twice"):
+        return actions.accept_for_the_silent(
+            self.project, self.who(by), self.step(), offer.uid, self.task(receiver).uid, reason=reason
+        )
+
     def withdraw(self, evidence: Evidence, by: str, reason: str = "wrong wall"):
         return actions.withdraw_evidence(self.project, self.who(by), self.step(), evidence.uid, reason)
 

@@ -8,12 +8,14 @@ from coordination.gates.actions.offering import offer_task
 from coordination.gates.actions.reviewing import review_requirement, take_back_acceptance
 from coordination.gates.actions.settling import accept_change, lapse_concessions, reopen_moved_gates
 from coordination.gates.actions.signing import sign_gate
+from coordination.gates.actions.standing_in import accept_for_the_silent
 from coordination.gates.actions.starting import start_task
 from coordination.gates.actions.visiting import confirm_visit, sign_site_ready
 from coordination.gates.actions.withdrawing import withdraw_evidence
 
 __all__ = [
     "accept_change",
+    "accept_for_the_silent",
     "add_gate",
     "answer_handoff",
     "clear_gate",

@@ -1,7 +1,9 @@
 """The receiving trade's word on what it is to build on."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from coordination.access.deciding import deciding
@@ -9,9 +11,10 @@ from coordination.access.models import Project
 from coordination.access.permissions import Scope, require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
-from coordination.evidence.entering import EnteredFor, Entry, entry_by
+from coordination.evidence.entering import OWN, EnteredFor, Entry, entry_by
+from coordination.files.models import Blob
 from coordination.gates.bringing_back import bring_back
-from coordination.gates.models import Answer, Offer
+from coordination.gates.models import ANSWERED, Answer, AnswerPhoto, Offer
 from coordination.gates.refusals import AnsweredAlready, OwnWork, SayWhy
 from coordination.gates.reopening import Saying, carry_out
 from coordination.gates.scene import Scene, look_at
@@ -19,6 +22,16 @@ from coordination.projects.models import Link, Task
 from coordination.record.models import Event
 
 VERBS = {"accepted": "handoff accepted", "refused": "handoff refused"}
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A photo of what is wrong, kept already (see ``evidence.arrivals.take_in``)."""
+
+    blob: Blob
+    file_name: str = ""
+    image: Mapping[str, Any] = field(default_factory=dict)
+    taken_at: datetime | None = None
 
 
 def answer_handoff(
@@ -30,11 +43,13 @@ def answer_handoff(
     *,
     outcome: str,
     reasons: Sequence[str] = (),
+    photos: Sequence[Seen] = (),
     for_other: EnteredFor | None = None,
 ) -> list[Answer]:
     """Accept or refuse offered work for the task ``receiver_uid`` that builds on it.
 
-    A refusal ends the offer and brings the work back with the reasons. Answering the same twice is harmless.
+    A refusal ends the offer and brings the work back with the reasons and ``photos``. Answering the same twice is
+    harmless.
     Raises AnsweredAlready, SayWhy, OwnWork, NotAllowed, SayForWhom, NotVisible.
     """
     why = [reason.strip() for reason in reasons if reason.strip()]
@@ -44,31 +59,40 @@ def answer_handoff(
         raise SayWhy(Reason("say why refused"))
     with deciding(project, visitor, at) as pen:
         scene = look_at(project, at)
-        offer, links = _offered(scene, offer_uid, receiver_uid)
+        offer, links = offered_to(scene, offer_uid, receiver_uid)
         giver, taker = scene.holding.task[offer.task_id], scene.holding.task[links[0].after_id]
         require(visitor, "answer a handoff", Scope(receivers=frozenset({taker.trade})))
-        if given := _given(scene, offer, links, outcome):
+        if given := given_already(scene, offer, links, outcome):
             pen.leave_as_it_is()
             return given
         entry = entry_by(visitor, project, taker.trade, for_other)
-        _refuse_own_work(scene, giver, offer, visitor)
+        refuse_own_work(scene, giver, offer, visitor)
+        refused = outcome == "refused"
+        shown = _each_once(photos) if refused else []
         rows: list[Answer] = []
 
         def change(event: Event) -> None:
-            rows[:] = [_row(offer, link, visitor, at, entry) for link in links]
-            for row in rows:
-                row.outcome, row.reasons, row.event = outcome, why if outcome == "refused" else [], event
-                row.save(force_insert=True)
-            if outcome == "refused":
+            told = {"outcome": outcome, "reasons": why if refused else []}
+            rows[:] = saved([answer(offer, link, visitor, at, entry=entry, **told) for link in links], event)
+            for photo in shown:
+                AnswerPhoto.objects.create(answer=rows[0], **vars(photo))
+            if refused:
                 bring_back(giver, at)
 
-        body = {"offer": str(offer.uid), "round": offer.round, "to": taker.key, "reasons": why}
+        body: dict[str, Any] = {
+            "offer": str(offer.uid),
+            "round": offer.round,
+            "to": taker.key,
+            "reasons": why,
+        }
+        if shown:
+            body["photos"] = [photo.blob.sha256 for photo in shown]
         saying = Saying(VERBS[outcome], giver.key, {**body, **entry.as_body()}, why)
         carry_out(pen, project, saying, change)
         return rows
 
 
-def _offered(scene: Scene, offer_uid: UUID, receiver_uid: UUID) -> tuple[Offer, list[Link]]:
+def offered_to(scene: Scene, offer_uid: UUID, receiver_uid: UUID) -> tuple[Offer, list[Link]]:
     """The offer and its handoff links to the receiver. Raises NotVisible where there is no such handoff."""
     holding = scene.holding
     offer = next((row for row in holding.offers if row.uid == offer_uid), None)
@@ -86,7 +110,7 @@ def _offered(scene: Scene, offer_uid: UUID, receiver_uid: UUID) -> tuple[Offer, 
     return offer, links
 
 
-def _given(scene: Scene, offer: Offer, links: Sequence[Link], outcome: str) -> list[Answer]:
+def given_already(scene: Scene, offer: Offer, links: Sequence[Link], outcome: str) -> list[Answer]:
     """Answers that say the same already. Raises AnsweredAlready for another answer, or when the offer has ended."""
     found = [scene.holding.answer_to.get((offer.pk, link.pk)) for link in links]
     given = [answer for answer in found if answer]
@@ -100,13 +124,24 @@ def _given(scene: Scene, offer: Offer, links: Sequence[Link], outcome: str) -> l
     return []
 
 
-def _refuse_own_work(scene: Scene, giver: Task, offer: Offer, visitor: Visitor) -> None:
+def refuse_own_work(scene: Scene, giver: Task, offer: Offer, visitor: Visitor) -> None:
+    """Raise OwnWork where lift-critical work would be taken over by whoever offered it."""
     critical = any(row.lift_critical for row in scene.holding.requirements_of[giver.pk])
     if critical and offer.sender == visitor.identity:
         raise OwnWork(Reason("own work", {"subject": giver.key, "name": visitor.name}))
 
 
-def _row(offer: Offer, link: Link, visitor: Visitor, at: datetime, entry: Entry) -> Answer:
+def answer(
+    offer: Offer,
+    link: Link,
+    visitor: Visitor,
+    at: datetime,
+    *,
+    entry: Entry = OWN,
+    way: str = ANSWERED,
+    **told: Any,
+) -> Answer:
+    """An answer that is not kept yet; accepted unless ``told`` otherwise."""
     return Answer(
         offer=offer,
         link=link,
@@ -114,5 +149,19 @@ def _row(offer: Offer, link: Link, visitor: Visitor, at: datetime, entry: Entry)
         answered_name=visitor.name,
         entered_for=entry.entered_for,
         entry_source=entry.entry_source,
+        way=way,
         at=at,
+        **{"outcome": "accepted", **told},
     )
+
+
+def saved(rows: Sequence[Answer], event: Event) -> list[Answer]:
+    """Keep answers with the event that they were given in."""
+    for row in rows:
+        row.event = event
+        row.save(force_insert=True)
+    return list(rows)
+
+
+def _each_once(photos: Sequence[Seen]) -> list[Seen]:
+    return list({photo.blob.pk: photo for photo in photos}.values())

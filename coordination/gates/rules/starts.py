@@ -5,6 +5,7 @@ from typing import Any
 
 from coordination.evidence.models import Evidence
 from coordination.evidence.outcomes import is_authority_document
+from coordination.gates.models import BY_BEGINNING
 from coordination.gates.rules.case import Breach, Case
 from coordination.projects.models import Link, Task
 from coordination.record.queries import Decision
@@ -36,7 +37,7 @@ def _held(case: Case, link: Link, task: Task, begun: Decision) -> Iterator[Breac
         yield Breach(1, "begun before the work it follows was finished", task.key, before.key)
     elif link.kind == "SS" and not _was_told(case, before, begun, "work begun"):
         yield Breach(1, "begun before the work it goes with had begun", task.key, before.key)
-    if link.handoff and not _was_answered(case, link, begun):
+    if link.handoff and not (_was_answered(case, link, begun) or _is_taken_over(case, link, begun)):
         yield Breach(1, "begun before its handoff was accepted", task.key, before.key)
 
 
@@ -56,6 +57,14 @@ def _was_cleared(case: Case, before: Task, begun: Decision) -> bool:
 def _was_answered(case: Case, link: Link, begun: Decision) -> bool:
     return any(
         row.link_id == link.pk and row.outcome == "accepted" and row.event.seq < begun.seq
+        for row in case.answers
+    )
+
+
+def _is_taken_over(case: Case, link: Link, begun: Decision) -> bool:
+    """By the very decision to begin, where the link hides nothing."""
+    return link.kind != "covers" and any(
+        row.link_id == link.pk and row.way == BY_BEGINNING and row.event.seq == begun.seq
         for row in case.answers
     )
 

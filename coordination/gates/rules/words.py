@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from coordination.evidence.entering import WITHOUT_A_COMPANY
 from coordination.evidence.models import Evidence
+from coordination.gates.models import FOR_THE_SILENT, Answer
 from coordination.gates.rules.case import Breach, Case
 from coordination.readiness.working_hours import COVERING_HOURS
 
@@ -23,6 +24,10 @@ def silence_never_accepted(case: Case) -> Iterator[Breach]:
     for answer in case.answers:
         if not _is_a_person(answer.answered_by):
             yield Breach(10, "answered by nobody", answer.offer.task.key, answer.link.after.key)
+        if answer.way == FOR_THE_SILENT and _spoke_too_soon(case, answer):
+            yield Breach(
+                10, "accepted for a receiver who was not silent", answer.offer.task.key, answer.instead_of
+            )
     for decision in case.told("work offered"):
         told = decision.body
         if not told.get("answer_by"):
@@ -37,6 +42,13 @@ def _hides_its_author(case: Case, row: Evidence) -> bool:
     if decision is None or row.requirement.release or trade in WITHOUT_A_COMPANY or row.entered_for:
         return bool(row.entered_for) and not row.entry_source
     return trade not in decision.actor.get("trades", ())
+
+
+def _spoke_too_soon(case: Case, answer: Answer) -> bool:
+    """Before the answer time had passed, or by somebody who runs no site."""
+    due, decision = answer.offer.answer_by, case.by_seq.get(answer.event.seq)
+    roles = decision.actor.get("roles", ()) if decision else ()
+    return due is None or answer.at <= due or "contractor" not in roles
 
 
 def _is_a_person(identity: str) -> bool:

@@ -107,6 +107,9 @@ DETAILS: Mapping[str, str | Promise] = {
     "on": _("on"),
     "round": _("round"),
     "reopens": _("reopens"),
+    "instead_of": _("in the place of, who had not answered"),
+    "answer_by": _("the answer was due"),
+    "takes_over": _("takes over what it builds on"),
     "snapshot_sha256": _("SHA-256 of the snapshot"),
     "sha256": _("SHA-256"),
     "entries": _("entries"),
@@ -203,7 +206,10 @@ class Naming:
 
     def _details(self, body: Mapping[str, Any]) -> Iterable[Detail]:
         for key, label in DETAILS.items():
-            if words := _words(key, body.get(key)):
+            told = body.get(key)
+            if key == "takes_over":
+                told = [self.what(item["work"]) for item in told or ()]
+            if words := _words(key, told):
                 yield Detail(str(label), self.what(words) if key == "reopens" else words)
         for name, label in (("added", _("added")), ("dropped", _("dropped")), ("altered", _("altered"))):
             if listed := (body.get("summary") or {}).get(name):

@@ -1,23 +1,27 @@
-"""Smaller copies of the photos that were handed in: made in the background, found from state, made once."""
+"""Smaller copies and measures of photos that were handed in: made in the background, found from state, made once."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime
 
 from django.db.models import Exists, OuterRef
 
 from coordination.evidence.models import Evidence, Rendition
-from coordination.files.images import ImageRefused, inspect_image, make_renditions
+from coordination.files.images import ImageRefused, inspect_image, make_renditions, measure
 from coordination.files.images.renditions import SIZES
 from coordination.files.keeping import OriginalLost, keep, path_of, verify
+from coordination.files.measuring import keep_measures
+from coordination.files.models import Blob, Measurement
 
 
 def without_renditions(now: datetime | None = None) -> list[str]:
-    """Keys of the photos, and of documents that are pictures, that lack a copy; oldest first."""
+    """Keys of the photos, and of documents that are pictures, that lack a copy or their measures; oldest first."""
     missing = Evidence.objects.filter(blob__media_type__startswith="image/")
     for size in SIZES:
         made = Rendition.objects.filter(evidence=OuterRef("pk"), size=size)
         missing = missing.annotate(**{f"has_{size}": Exists(made)})
-    complete = {f"has_{size}": True for size in SIZES}
+    missing = missing.annotate(measured=Exists(Measurement.objects.filter(blob=OuterRef("blob"))))
+    complete = {"measured": True, **{f"has_{size}": True for size in SIZES}}
     return [str(pk) for pk in missing.exclude(**complete).order_by("pk").values_list("pk", flat=True)]
 
 
@@ -39,7 +43,16 @@ def ensure_renditions(evidence: Evidence) -> dict[int, Rendition]:
         verify(evidence.blob)
         for size, picture in make_renditions(path_of(evidence.blob), wanted).items():
             there[size] = _kept(evidence, size, picture)
+    ensure_measures(evidence.blob, there)
     return there
+
+
+def ensure_measures(blob: Blob, copies: Mapping[int, Rendition]) -> None:
+    """Measure a picture by its large copy, where it was too large to be measured while it came."""
+    if not Measurement.objects.filter(blob=blob).exists():
+        facts, copy = inspect_image(path_of(blob)), copies[max(SIZES)].blob
+        measures = measure(path_of(copy))
+        keep_measures(blob, replace(measures, short_side=min(facts.width, facts.height)))
 
 
 def pictures_without_copy(evidence: Iterable[Evidence]) -> dict[int, str]:

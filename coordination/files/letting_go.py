@@ -7,7 +7,7 @@ Whatever points to a blob counts, on every floor above: its rows are found by th
 from collections.abc import Iterable
 from datetime import datetime
 
-from django.db import transaction
+from django.db import models, transaction
 from django.db.models import Exists, ManyToOneRel, OuterRef, QuerySet
 
 from coordination.files.keeping import alone, path_of
@@ -40,8 +40,9 @@ def _nobodys(before: datetime) -> QuerySet[Blob]:
 
 
 def _that_point_here() -> Iterable[tuple[type, str]]:
+    """Who claims an original. What goes with it, as its measures do, claims nothing."""
     for relation in Blob._meta.get_fields(include_hidden=True):
-        if isinstance(relation, ManyToOneRel):
+        if isinstance(relation, ManyToOneRel) and relation.on_delete is not models.CASCADE:
             yield relation.related_model, relation.field.name
 
 

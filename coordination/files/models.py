@@ -26,3 +26,24 @@ class Blob(models.Model):
 
     def __str__(self) -> str:
         return f"{self.sha256[:12]} ({self.media_type}, {self.size} bytes)"
+
+
+class Measurement(models.Model):
+    """How good a stored picture looks and what it is like, worked out of its bytes once; goes with its original.
+
+    ``supplier`` repeats the original's, so that look-alikes are looked for among one supplier's alone. ``likeness``
+    are 64 bits, as a signed number because databases have no unsigned one.
+    """
+
+    blob = models.OneToOneField(Blob, on_delete=models.CASCADE, related_name="+")
+    supplier = models.UUIDField()
+    sharpness = models.FloatField(help_text="per mille")
+    brightness = models.FloatField(help_text="0 to 255")
+    short_side = models.PositiveIntegerField(help_text="pixels")
+    likeness = models.BigIntegerField()
+
+    class Meta:
+        indexes = [models.Index(fields=["supplier", "id"], name="measurements_of_a_supplier")]
+
+    def __str__(self) -> str:
+        return f"measures of {self.blob}"

@@ -5,8 +5,7 @@ import random
 
 import pytest
 
-from coordination.files.images import concerns, distance, make_renditions, measure
-from coordination.files.images.hints import ALIKE_UP_TO
+from coordination.files.images import ALIKE_UP_TO, concerns, distance, make_renditions, measure
 from tests.files.conftest import run
 
 SCENES = range(3)

@@ -4,12 +4,14 @@ Pure functions over bytes or paths; no database. A picture that cannot be taken 
 ``REASONS``.
 """
 
-from coordination.files.images.hints import Measures, concerns, distance, measure
+from coordination.files.images.hints import Measures, concerns, measure, measured_lightly
 from coordination.files.images.inspection import ImageFacts, inspect_image
+from coordination.files.images.likeness import ALIKE_UP_TO, distance
 from coordination.files.images.refusals import REASONS, ImageRefused
 from coordination.files.images.renditions import make_renditions
 
 __all__ = [
+    "ALIKE_UP_TO",
     "REASONS",
     "ImageFacts",
     "ImageRefused",
@@ -19,4 +21,5 @@ __all__ = [
     "inspect_image",
     "make_renditions",
     "measure",
+    "measured_lightly",
 ]

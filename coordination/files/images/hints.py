@@ -1,4 +1,7 @@
-"""How good a picture looks, in numbers, and whether it looks like another: hints for a person, never a refusal."""
+"""How good a picture looks, in numbers, and what it is like: hints for a person, never a refusal.
+
+The limits and how often they err stand in docs/photo-hints.md; ``tests/files/photo_series.py`` measures them.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -7,6 +10,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from coordination.files.images.likeness import likeness
 from coordination.files.images.opening import bytes_of, decode, open_picture, orientation_of
 from coordination.files.images.renditions import UPRIGHT
 
@@ -16,7 +20,7 @@ LEAST_TILE = 16
 BLURRED_UNDER = 24.0
 DARK_UNDER = 40.0
 SHORT_SIDE_UNDER = 720
-ALIKE_UP_TO = 8
+LIGHT_PIXELS = 25_000_000
 
 
 @dataclass(frozen=True)
@@ -24,7 +28,7 @@ class Measures:
     """``sharpness``: how much of the light's change happens from one pixel to the next, per mille, measured on a grey
     copy of 1024 px in the quarter of its tiles (128 px) with most contrast: variance of the 4-neighbour Laplacian over
     variance of the grey; ``brightness``: mean grey, 0 to 255; ``short_side``: of what was measured, pixels;
-    ``likeness``: 64-bit difference hash, as an unsigned number.
+    ``likeness``: what it shows, in 64 bits, as an unsigned number.
 
     Over the variance of the grey, because the Laplacian alone calls every dim picture blurred.
     """
@@ -42,7 +46,7 @@ def measure(source: Path | bytes) -> Measures:
         grey = _grey(picture)
     values = np.asarray(grey, dtype=np.int16)
     upright = grey.transpose(UPRIGHT[orientation]) if orientation in UPRIGHT else grey
-    return Measures(_sharpness(values), float(values.mean()), short_side, _likeness(upright))
+    return Measures(_sharpness(values), float(values.mean()), short_side, likeness(upright))
 
 
 def concerns(measures: Measures) -> tuple[str, ...]:
@@ -55,9 +59,14 @@ def concerns(measures: Measures) -> tuple[str, ...]:
     return tuple(word for word, applies in found.items() if applies)
 
 
-def distance(one: int, other: int) -> int:
-    """In how many of 64 bits two likenesses differ; up to ALIKE_UP_TO the pictures may show the same."""
-    return (one ^ other).bit_count()
+def measured_lightly(source: Path | bytes) -> bool:
+    """Whether measuring takes little memory: at most 25 megapixels, or a JPEG that is decoded to a smaller size.
+
+    A progressive JPEG is decoded whole, whatever size is asked for. Raises ImageRefused.
+    """
+    with open_picture(bytes_of(source)) as picture:
+        small = picture.width * picture.height <= LIGHT_PIXELS
+        return small or (picture.format == "JPEG" and "progressive" not in picture.info)
 
 
 def _grey(picture: Image.Image) -> Image.Image:
@@ -90,10 +99,3 @@ def _contrasts(tile: np.ndarray) -> tuple[float, float]:
     """Variance of the grey, variance of its Laplacian."""
     laplacian = 4 * tile[1:-1, 1:-1] - tile[:-2, 1:-1] - tile[2:, 1:-1] - tile[1:-1, :-2] - tile[1:-1, 2:]
     return float(tile.var()), float(laplacian.var())
-
-
-def _likeness(grey: Image.Image) -> int:
-    """One bit for each of 8 x 8 places: is the right-hand neighbour brighter?"""
-    small = np.asarray(grey.resize((9, 8), Image.Resampling.BOX), dtype=np.int16)
-    bits = (small[:, 1:] > small[:, :-1]).flatten()
-    return int("".join("1" if bit else "0" for bit in bits), 2)

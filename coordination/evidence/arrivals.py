@@ -62,7 +62,7 @@ def take_in(
             else:
                 paper = inspect_document(data)
                 media_type = paper.media_type
-                image = _of_picture(paper.image, project) if paper.image else {"pages": paper.pages}
+                image = _of_picture(paper.image, project, site) if paper.image else {"pages": paper.pages}
             measures = _measured(data) if media_type.startswith("image/") else None
             del data  # up to 50 MB, for as long as the disk takes
             blob = arrival.keep(media_type)

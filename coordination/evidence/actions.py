@@ -14,9 +14,11 @@ from coordination.access.visitors import Visitor
 from coordination.evidence.entering import OWN, EnteredFor, Entry, entry_by
 from coordination.evidence.models import Evidence
 from coordination.evidence.outcomes import Shown
+from coordination.evidence.pasting import read_pasted
 from coordination.evidence.queries import shown_for
-from coordination.evidence.readings import read
+from coordination.evidence.readings import read, shown
 from coordination.evidence.refusals import NotHandedIn, TermsMovedOn
+from coordination.evidence.series import CellsNotRead, TypedCell, read_cells, series_of
 from coordination.files.models import Blob
 from coordination.projects.models import Requirement
 from coordination.projects.queries import units_of
@@ -28,7 +30,8 @@ class HandIn:
     """One item. ``sender_key`` is made by the sender's device: the same key again is the same item.
 
     A photo or document brings a ``blob`` (see ``arrivals.take_in``), a reading its ``typed`` text, a signature the
-    name ``typed``. ``number`` and ``dated`` stand on an authority's document.
+    name ``typed``. A series of readings brings its ``cells``, or the whole of them as ``typed`` lines of a spreadsheet.
+    ``number`` and ``dated`` stand on an authority's document.
     """
 
     sender_key: UUID
@@ -43,6 +46,16 @@ class HandIn:
     number: str = ""
     dated: date | None = None
     note: str = ""
+    cells: tuple[TypedCell, ...] = ()
+
+
+@dataclass(frozen=True)
+class Said:
+    """What an item says: its value, its short text, and whether it lies inside; None where nothing is asked."""
+
+    value: Any
+    typed: str
+    in_tolerance: bool | None = None
 
 
 def hand_in(
@@ -152,7 +165,7 @@ def _already_counts(requirement: Requirement, standing: Shown) -> bool:
 
 
 def _row(requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry, *, at: datetime) -> Evidence:
-    value, in_tolerance = _value(requirement, item, visitor)
+    said = _said(requirement, item, visitor)
     return Evidence(
         requirement=requirement,
         sender_key=item.sender_key,
@@ -160,13 +173,13 @@ def _row(requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry,
         blob=item.blob,
         file_name=item.file_name[:200],
         image=dict(item.image),
-        value=value,
-        typed=item.typed[:200],
+        value=said.value,
+        typed=said.typed[:200],
         instrument=item.instrument[:120],
         number=item.number.strip()[:80],
         dated=item.dated,
         note=item.note[:500],
-        in_tolerance=in_tolerance,
+        in_tolerance=said.in_tolerance,
         taken_at=item.taken_at,
         sent_at=item.sent_at,
         received_at=at,
@@ -177,18 +190,36 @@ def _row(requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry,
     )
 
 
-def _value(requirement: Requirement, item: HandIn, visitor: Visitor) -> tuple[Any, bool | None]:
-    """The value of an item of the kind that is asked for. Raises NotHandedIn, NotAReading."""
+def _said(requirement: Requirement, item: HandIn, visitor: Visitor) -> Said:
+    """What an item of the kind that is asked for says. Raises NotHandedIn, NotAReading, CellsNotRead."""
     if requirement.kind == "reading":
+        if series_of(requirement.terms):
+            return _said_by_cells(requirement, item, visitor)
         if not item.typed.strip():
             raise NotHandedIn(Reason("reading missing", {"requirement": str(requirement)}))
         reading = read(requirement.terms, item.typed, units_of(visitor.project))
-        return reading.value, reading.in_tolerance
+        return Said(reading.value, item.typed, reading.in_tolerance)
     if requirement.kind == "signature":
-        return {"signed": item.typed.strip() or visitor.name}, None
+        return Said({"signed": item.typed.strip() or visitor.name}, item.typed)
     if reasons := _faults_of_file(requirement, item):
         raise NotHandedIn(*reasons)
-    return item.value, None
+    return Said(item.value, item.typed)
+
+
+def _said_by_cells(requirement: Requirement, item: HandIn, visitor: Visitor) -> Said:
+    """A series: where a cell cannot be read, nothing is kept; with empty cells it is kept, and never inside."""
+    terms, system = requirement.terms, units_of(visitor.project)
+    series = series_of(terms)
+    if series is None:
+        raise ValueError("These terms ask for one reading.")
+    pasted = read_pasted(series, "" if item.cells else item.typed)
+    found = read_cells(terms, item.cells or pasted.cells, system)
+    if faults := (*pasted.faults, *found.faults):
+        raise CellsNotRead(series, faults)
+    if not found.cells:
+        raise NotHandedIn(Reason("readings missing", {"requirement": str(requirement)}))
+    value = found.as_value()
+    return Said(value, shown(value, terms.get("unit") or "count", system), found.in_tolerance)
 
 
 def _faults_of_file(requirement: Requirement, item: HandIn) -> list[Reason]:

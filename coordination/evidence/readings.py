@@ -19,7 +19,7 @@ Number = int | float
 # Written unit -> factor to the stored one. A footcandle is one lumen per square foot (0.092 903 04 m2, exact).
 WRITTEN: Mapping[str, Mapping[str, float]] = {
     "lux": {"lux": 1, "lx": 1, "fc": 1 / 0.09290304},
-    "ohm": {"ohm": 1, "ohms": 1, "ω": 1, "kohm": 1e3, "mohm": 1e6},
+    "ohm": {"ohm": 1, "ohms": 1, "ω": 1, "kohm": 1e3, "kω": 1e3, "mohm": 1e-3, "mω": 1e-3, "megohm": 1e6},
     "volt": {"v": 1, "volt": 1, "volts": 1, "kv": 1000},
     "ampere": {"a": 1, "amp": 1, "amps": 1, "ampere": 1},
     "day": {"day": 1, "days": 1, "d": 1},
@@ -30,6 +30,9 @@ WRITTEN: Mapping[str, Mapping[str, float]] = {
     "second": {"s": 1, "sec": 1, "second": 1, "seconds": 1},
 }
 WHOLE = frozenset({"count", "day", "calendar day"})
+# A capital M is a million, a small m a thousandth: insulation is read in the one, a bond in the other.
+MILLION = re.compile(r"M(?=ohm|Ω|Ω)")
+DECIMAL_COMMA = re.compile(r"^(\s*[-−]?)(0|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d)))?,(?=\d)(?=[^,]*$)")
 SEVERAL_UNITS = {"degree C": "temperature", "force": "force", "psi": "strength"}
 TYPED = re.compile(r"(?P<number>-?\d{1,3}(?:,\d{3})+(?:\.\d+)?|-?\d+(?:\.\d+)?)\s*(?P<unit>\D*)")
 
@@ -48,11 +51,17 @@ def read(terms: Mapping[str, Any], typed: str, system: UnitSystem | None = None)
     A value exactly on a limit lies within it. A bare number counts in the unit that people of ``system`` are asked in
     (``unit_sign``), without one in the stored unit; a bare length is refused there.
     """
-    unit = terms.get("unit") or "count"
+    unit, typed = terms.get("unit") or "count", with_point(typed)
     if unit == "date":
         return Reading(_day(typed), None)
     value = _length(typed, system) if unit == "length" else _number(unit, typed, system)
     return Reading(value, within(terms, value))
+
+
+def with_point(typed: str) -> str:
+    """A decimal comma as a point: 0,35 or 6,5. Three digits after it could be thousands, and are left as they are."""
+    found = DECIMAL_COMMA.match(typed)
+    return typed.replace(",", ".", 1) if found and found[2] else typed
 
 
 def within(terms: Mapping[str, Any], value: Number) -> bool | None:
@@ -63,8 +72,10 @@ def within(terms: Mapping[str, Any], value: Number) -> bool | None:
     return (low is None or value >= low) and (high is None or value <= high)
 
 
-def shown(value: Number | str | None, unit: str, system: UnitSystem = "us") -> str:
-    """A value with its unit, as a paper prints it."""
+def shown(value: Number | str | Mapping[str, Any] | None, unit: str, system: UnitSystem = "us") -> str:
+    """A value with its unit, as a paper prints it; of a series the figure that is judged, else least to greatest."""
+    if isinstance(value, Mapping):
+        return _shown_series(value, unit, system)
     if value is None:
         return ""
     if isinstance(value, str):
@@ -73,6 +84,13 @@ def shown(value: Number | str | None, unit: str, system: UnitSystem = "us") -> s
         return format_length(int(value), system)
     number, counted = as_read(value, unit, system)
     return f"{rounded(number, counted):.10g} {_sign(counted)}".strip()
+
+
+def _shown_series(value: Mapping[str, Any], unit: str, system: UnitSystem) -> str:
+    if value.get("figure") is not None:
+        return shown(value["figure"], unit, system)
+    found = sorted(cell["value"] for cell in value.get("cells", ()))
+    return " – ".join(dict.fromkeys(shown(each, unit, system) for each in (*found[:1], *found[-1:])))
 
 
 def unit_sign(unit: str, system: UnitSystem | None = "us") -> str:
@@ -108,7 +126,7 @@ def _number(unit: str, typed: str, system: UnitSystem | None) -> Number:
     if found is None:
         raise NotAReading(Reason("not a number", {"typed": typed, "unit": unit_sign(unit, system)}))
     number = float(found["number"].replace(",", ""))
-    written = found["unit"].strip().lower().rstrip(".")
+    written = MILLION.sub("meg", found["unit"].strip()).lower().rstrip(".").replace("megω", "megohm")
     if not written and system is not None and unit in SEVERAL_UNITS:
         written = as_read(0, unit, system)[1]
     value = _in_stored_unit(unit, number, written, typed)

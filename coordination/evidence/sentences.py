@@ -31,6 +31,15 @@ SENTENCES: Mapping[str, str | Promise] = {
     "not a whole number": _("%(typed)s is not a whole number."),
     "wrong unit": _("%(typed)s is in another unit. Write it in %(unit)s."),
     "not a date": _("%(typed)s is no date. Write it as 2026-03-31."),
+    # series of readings
+    "readings missing": _("Type what was read, or paste it."),
+    "too many days": _("These are more days than %(most)s."),
+    "the same moment twice": _("%(typed)s stands there twice. Give the hour too."),
+    "no moment": _("%(typed)s is no day and hour. Write it as 2026-03-31 7:00."),
+    "one of two days": _("%(typed)s could be %(one)s or %(other)s. Write it as %(one)s."),
+    "no such row": _("%(typed)s is no row that is asked for here."),
+    "no such column": _("%(typed)s stands in a column that is not asked for here."),
+    "too many rows": _("%(typed)s stands in line %(line)s; there are not so many rows."),
     # handing in
     "nothing chosen": _("Nothing was chosen to hand in."),
     "reading missing": _("Type what was read."),

@@ -40,7 +40,15 @@ from coordination.siteprep.toml_tables import (
     read_toml,
 )
 
-_ELSEWHERE = ("facts.toml", "words.toml", "faults.toml", "places.toml", "classes.toml", "sets.toml")
+_ELSEWHERE = (
+    "facts.toml",
+    "words.toml",
+    "faults.toml",
+    "places.toml",
+    "classes.toml",
+    "sets.toml",
+    "series.toml",
+)
 # Read on their own: nothing in them makes work, so a change there moves no plan. See handover_items.
 _APART = ("handover.toml",)
 _LISTS = {

@@ -5,6 +5,7 @@ from typing import Literal
 
 from coordination.siteprep.conditions import ALWAYS, Condition
 from coordination.siteprep.plan_parts import ConditionKind, Duration, LinkKind, Number, RequirementKind
+from coordination.siteprep.series_reading import SeriesEntry
 from coordination.siteprep.sources import Source
 from coordination.siteprep.toml_tables import Text
 
@@ -46,6 +47,7 @@ class RequirementEntry:
     release: str | None = None
     lift_critical: bool = False
     signer: str = ""
+    series: SeriesEntry | None = None
 
 
 @dataclass(frozen=True)

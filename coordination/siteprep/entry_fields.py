@@ -48,10 +48,17 @@ def read_text(
     ``spread`` allows {landing} and {side}.
     """
     text = table.text(key, optional=optional)
+    check_fields(table, key, text, known, spread, own=own)
+    return text
+
+
+def check_fields(
+    table: Table, key: str, text: Text, known: Vocabulary, spread: str, *, own: tuple[str, ...] = ()
+) -> None:
+    """Refuse a text with a field that is neither a word, a fact, a quantity nor one of ``own``."""
     for name in sorted(name[:1].lower() + name[1:] for name in fields(text)):
         if name not in own and not _is_field(name, known, spread):
             raise table.error(key, f"{{{name}}} is neither a word, a fact nor a quantity that is known here")
-    return text
 
 
 def _is_field(name: str, known: Vocabulary, spread: str) -> bool:

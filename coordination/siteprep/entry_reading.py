@@ -19,12 +19,14 @@ from coordination.siteprep.entries import (
 from coordination.siteprep.entry_fields import (
     WORKED_FIELDS,
     Vocabulary,
+    check_fields,
     read_bound,
     read_condition,
     read_text,
     read_tolerance,
 )
 from coordination.siteprep.plan_parts import AUTHORITIES, CALENDARS, PLACE_KINDS, ROLES, UNITS, Duration
+from coordination.siteprep.series_reading import read_series, texts_of
 from coordination.siteprep.sources import Source
 from coordination.siteprep.toml_tables import Table
 
@@ -129,9 +131,11 @@ def read_requirement(table: Table, known: Vocabulary, spread: str, source: Sourc
         release=table.word("release", "", among=("", *AUTHORITIES)) or None,
         lift_critical=table.take("critical", bool, False),
         signer=table.word("signer", among=ROLES) if kind == "signature" else "",
+        series=read_series(table) if kind == "reading" else None,
     )
     table.done()
     _check_review(table, found, said_who_concedes)
+    _check_series(table, found, known, spread)
     return found
 
 
@@ -276,3 +280,12 @@ def _check_review(table: Table, found: RequirementEntry, said_who_concedes: bool
         raise table.error("accepts", "is missing; lift-critical work is reviewed by somebody")
     if (found.minus is not None or found.plus is not None) and found.nominal == Bound():
         raise table.error("nominal", "is missing; a tolerance is around something")
+
+
+def _check_series(table: Table, found: RequirementEntry, known: Vocabulary, spread: str) -> None:
+    for text in texts_of(found.series):
+        check_fields(table, "series", text, known, spread)
+    if found.series and found.unit == "date":
+        raise table.error("series", "a series is of figures, not of dates")
+    if found.series and found.series.judged in ("difference", "out of plumb") and found.low != Bound():
+        raise table.error("low", "a difference has no least value")

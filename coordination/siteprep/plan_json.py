@@ -24,13 +24,21 @@ def _fields(kind: type) -> dict[str, Any]:
     return {each.name: hints[each.name] for each in dataclasses.fields(kind)}
 
 
+def _written(kind: type, value: dict[str, Any]) -> list[tuple[str, Any]]:
+    """The fields to read: a plan that was kept before a field was thought of does without it."""
+    given = {
+        each.name for each in dataclasses.fields(kind) if each.default is None and each.name not in value
+    }
+    return [(name, hint) for name, hint in _fields(kind).items() if name not in given]
+
+
 def _built(kind: Any, value: Any) -> Any:
     """Return ``value`` as the annotated ``kind``: dataclass, tuple, optional, mapping or plain."""
     inner = get_args(kind)
     if value is None:
         return None
     if dataclasses.is_dataclass(kind) and isinstance(kind, type):
-        return kind(**{name: _built(hint, value[name]) for name, hint in _fields(kind).items()})
+        return kind(**{name: _built(hint, value[name]) for name, hint in _written(kind, value)})
     if get_origin(kind) is tuple:
         return tuple(_built(inner[0], each) for each in value)
     if get_origin(kind) in (Union, types.UnionType):

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from coordination.siteprep.series import Series
 from coordination.siteprep.sources import Source
 from coordination.siteprep.toml_tables import Text
 
@@ -60,7 +61,8 @@ class Requirement:
     ``concede`` names the roles that must all speak to let it go; ``release`` the authority whose own
     document alone releases it. A requirement with neither has no concession at all.
     ``because`` names the unknown facts that leave open whether it applies, or by which figure.
-    ``signer`` is the role whose signature it is, for signatures only.
+    ``signer`` is the role whose signature it is, for signatures only. ``series`` is the grid of a reading that is
+    taken at several places or times; its limits are those of what the series says is judged.
     """
 
     task: str
@@ -82,6 +84,7 @@ class Requirement:
     lift_critical: bool = False
     because: tuple[str, ...] = ()
     signer: str = ""
+    series: Series | None = None
 
     @property
     def subject(self) -> str:
@@ -93,7 +96,9 @@ class Requirement:
 
         The wording and its translations are not among the terms; a different demand has a different key.
         """
+        series = {"series": self.series.terms()} if self.series else {}
         return {
+            **series,
             "kind": self.kind,
             "unit": self.unit,
             "low": self.low,

@@ -7,6 +7,7 @@ from coordination.siteprep.entries import Bound, RequirementEntry, TaskEntry
 from coordination.siteprep.fact_types import Facts
 from coordination.siteprep.filling import Filling
 from coordination.siteprep.plan_parts import Number, Place, Requirement
+from coordination.siteprep.series_reading import series_of
 
 
 def truth_at(condition: Condition, place: Place, facts: Facts) -> Truth:
@@ -26,6 +27,7 @@ def _requirement(
     entry: RequirementEntry, task: str, place: Place, here: Filling, unknown: frozenset[str]
 ) -> Requirement:
     low, high, nominal, open_facts = _limits(entry, place, here)
+    series, open_rows = series_of(entry.series, here)
     return Requirement(
         task=task,
         key=entry.key,
@@ -45,7 +47,8 @@ def _requirement(
         release=entry.release,
         lift_critical=entry.lift_critical,
         signer=entry.signer,
-        because=tuple(sorted(unknown | open_facts)),
+        because=tuple(sorted(unknown | open_facts | frozenset(open_rows))),
+        series=series,
     )
 
 

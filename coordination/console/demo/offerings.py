@@ -13,10 +13,16 @@ from coordination.console.demo.site_photos import Format, draw_photo, view_for
 from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.readings import SEVERAL_UNITS, unit_sign
+from coordination.evidence.series import series_of
 from coordination.projects.models import Requirement
 from coordination.siteprep.lengths import exact_length
+from coordination.siteprep.series import Series
 
 SIXTEENTH = 1_587_500
+PIT = 14 * 16 * SIXTEENTH
+# From line to wall, wall by wall, and between the two lines at last.
+DISTANCES = tuple(inches * 16 * SIXTEENTH for inches in (6, 27, 27, 27, 27, 6, 48))
+DAYS = 7
 SMALL = (1280, 960)  # as a phone sends a photo in a message; drawing and packing cost by the pixel
 INSTRUMENTS = {
     "length": "tape and laser level",
@@ -88,7 +94,9 @@ def _format(seed: int, requirement: Requirement) -> tuple[Format, str]:
 
 
 def typed_reading(terms: Mapping[str, Any], day: date) -> str:
-    """A reading inside the tolerance, as somebody would type it."""
+    """A reading inside the tolerance, as somebody would type it; a series as lines of a spreadsheet."""
+    if series := series_of(terms):
+        return typed_series(series, terms, day)
     unit, low, high = terms.get("unit", ""), terms.get("low"), terms.get("high")
     if unit == "date":
         return (day + timedelta(days=200)).isoformat()
@@ -96,6 +104,31 @@ def typed_reading(terms: Mapping[str, Any], day: date) -> str:
     if unit == "length":
         return exact_length(_on_a_sixteenth(int(value), low, high))
     written = f"{round(value)}" if unit in {"count", "day"} else f"{value:.10g}"
+    return f"{written} {unit_sign(unit, None)}" if unit in SEVERAL_UNITS else written
+
+
+def typed_series(series: Series, terms: Mapping[str, Any], day: date) -> str:
+    """Readings of a whole grid, with its names in the first line and column; every one inside."""
+    rows = [mark.text["en"] for mark in series.rows]
+    if series.by_day:
+        rows = [f"{(day - timedelta(days=back)).isoformat()} 07:00" for back in range(DAYS, 0, -1)]
+    columns = [mark.text["en"] for mark in series.columns]
+    lines = [["", *columns]]
+    for number, row in enumerate(rows):
+        lines.append([row, *(_cell(series, terms, number, at) for at in range(len(columns)))])
+    return "\n".join("\t".join(line) for line in lines)
+
+
+def _cell(series: Series, terms: Mapping[str, Any], row: int, column: int) -> str:
+    """One reading. Along a plumb line it moves by sixteenths, a third of what is allowed at the most."""
+    if series.judged in {"out of plumb", "difference"}:
+        about = PIT if series.judged == "difference" else DISTANCES[column % len(DISTANCES)]
+        steps = int(terms["high"]) // (3 * SIXTEENTH)
+        return exact_length(about + (row + column) % (steps + 1) * SIXTEENTH)
+    more = 1.2 + (3 * row + 5 * column) % 7 / 20
+    between = terms["high"] / (2 + row) if terms.get("high") is not None else terms["low"] * more
+    unit = terms.get("unit", "")
+    written = f"{between:.2g}" if between < 10 else f"{round(between, -1 if between >= 100 else 0):.0f}"
     return f"{written} {unit_sign(unit, None)}" if unit in SEVERAL_UNITS else written
 
 

@@ -12,6 +12,7 @@ from coordination.files.letting_go import let_go, unclaimed
 from coordination.files.parts import abandoned, sweep_parts
 from coordination.gates.following import settle, unsettled
 from coordination.gates.models import Clearing
+from coordination.gates.refusal_photos import make_copies, without_copies
 from coordination.handover.actions import make_gate_report
 from coordination.handover.queries import clearings_without_report
 from coordination.notices.actions import read_on, send
@@ -82,6 +83,7 @@ def let_halves_go(key: str) -> None:
 
 WORKS = (
     Work("renditions", find=without_renditions, do=make_missing, limit=120),
+    Work("refusal photos", find=without_copies, do=make_copies, limit=120),
     Work("reports", find=reports_to_make, do=make_report, limit=300),
     Work("following", find=Seldom(unsettled, timedelta(minutes=10)), do=settle_what_follows, limit=120),
     Work("files", find=Seldom(unclaimed_files, timedelta(hours=1)), do=let_file_go, limit=60),

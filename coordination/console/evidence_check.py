@@ -10,6 +10,8 @@ from coordination.evidence.renditions import pictures_without_copy, without_rend
 from coordination.files.images import ImageRefused, make_renditions
 from coordination.files.keeping import OriginalLost, keep, path_of, verify
 from coordination.files.models import Blob
+from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy
+from coordination.gates.refusal_photos import make_copies, without_copies
 
 
 @dataclass
@@ -24,7 +26,7 @@ class Answer:
 def check_evidence() -> Answer:
     """Read back everything. A lost copy comes back only as the same bytes; a lost original stays a fault."""
     answer = Answer()
-    copies = {row.blob_id: row for row in Rendition.objects.select_related("evidence__blob", "blob")}
+    copies = _copies()
     for blob in Blob.objects.order_by("pk").iterator():
         try:
             verify(blob)
@@ -39,8 +41,15 @@ def check_evidence() -> Answer:
     return answer
 
 
-def _made_again(copy: Rendition) -> bool:
-    original = copy.evidence.blob
+def _copies() -> dict[int, Rendition | AnswerPhotoCopy]:
+    """Every copy of a photo by the file it lies in: of evidence, and of what refusals showed."""
+    of_evidence = Rendition.objects.select_related("evidence__blob", "blob")
+    of_refusals = AnswerPhotoCopy.objects.select_related("photo__blob", "blob")
+    return {row.blob_id: row for row in (*of_refusals, *of_evidence)}
+
+
+def _made_again(copy: Rendition | AnswerPhotoCopy) -> bool:
+    original = copy.photo.blob if isinstance(copy, AnswerPhotoCopy) else copy.evidence.blob
     if original is None:
         return False
     try:
@@ -61,6 +70,14 @@ def _make_missing(answer: Answer) -> None:
         for row in rows
         if row.pk in failed
     ]
+    for key in without_copies():
+        try:
+            make_copies(key)
+            answer.made += 1
+        except (ImageRefused, OriginalLost) as why:
+            photo = AnswerPhoto.objects.select_related("answer__offer__task").get(pk=int(key))
+            told = {"what": photo.answer.offer.task, "why": getattr(why, "reason", None) or why.how}
+            answer.faults.append(_("%(what)s: no copy could be made (%(why)s)") % told)
 
 
 def _fault(lost: OriginalLost) -> str:
@@ -74,3 +91,7 @@ def _shown_by(blob: Blob) -> Iterator[object]:
     yield from (row.requirement for row in rows.filter(blob=blob))
     copies = Rendition.objects.select_related("evidence__requirement__task")
     yield from (row.evidence.requirement for row in copies.filter(blob=blob))
+    refused = AnswerPhoto.objects.select_related("answer__offer__task")
+    yield from (row.answer.offer.task for row in refused.filter(blob=blob))
+    smaller = AnswerPhotoCopy.objects.select_related("photo__answer__offer__task")
+    yield from (row.photo.answer.offer.task for row in smaller.filter(blob=blob))

@@ -1,13 +1,18 @@
 """The part of a snapshot that says what was done: tasks, what they had to show, what was shown, who took it over."""
 
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
+from functools import cached_property
 from typing import Any
 
 from coordination.evidence.mark_words import frozen
+from coordination.evidence.models import Rendition
 from coordination.evidence.outcomes import Item, StandingMark
+from coordination.gates.models import Answer, AnswerPhoto, AnswerPhotoCopy, Offer
+from coordination.gates.refusal_photos import photos_of
 from coordination.gates.scene import Scene
 from coordination.gates.standing import answer_on
-from coordination.projects.models import Requirement, Task
+from coordination.projects.models import Link, Requirement, Task
 from coordination.readiness import Assessment, is_shown
 
 PRINTED = 1600
@@ -38,6 +43,7 @@ class FrozenWork:
             "cautions": list(derived.get("cautions", ())),
             "requirements": [self.requirement(row) for row in self.holding.requirements_of[task.pk]],
             "handoffs": self.handoffs(task),
+            "refusals": self.refusals(task),
         }
 
     def requirement(self, row: Requirement) -> Values:
@@ -106,13 +112,67 @@ class FrozenWork:
                         "at": moment_of(answer.at),
                         "entered_for": answer.entered_for,
                         "entry_source": answer.entry_source,
+                        "way": answer.way,
+                        "instead_of": answer.instead_of,
+                        "reasons": answer.reasons,
+                        "answer_by": moment_of(self._offers[answer.offer_id].answer_by),
                     }
                 )
         return found
 
+    def refusals(self, task: Task) -> list[Values]:
+        """What its receivers refused in any round, oldest first, with the photos of what was wrong."""
+        offers = {offer.pk for offer in self.holding.offers if offer.task_id == task.pk}
+        return [
+            self.refusal(answer)
+            for answer in self.holding.answers
+            if answer.offer_id in offers and answer.outcome == "refused" and answer.link_id in self._links
+        ]
+
+    def refusal(self, answer: Answer) -> Values:
+        after = self.holding.task[self._links[answer.link_id].after_id]
+        return {
+            "round": self._offers[answer.offer_id].round,
+            "to": after.key,
+            "receiver": self.holding.company_of(after.trade)[0] or after.trade,
+            "by": answer.answered_name,
+            "at": moment_of(answer.at),
+            "entered_for": answer.entered_for,
+            "entry_source": answer.entry_source,
+            "reasons": answer.reasons,
+            "photos": [
+                {
+                    "uid": str(photo.uid),
+                    "sha256": photo.blob.sha256,
+                    "size": photo.blob.size,
+                    "media_type": photo.blob.media_type,
+                    "file_name": photo.file_name,
+                    "rendition": _pinned(copies.get(PRINTED)),
+                    "taken_at": moment_of(photo.taken_at),
+                    "received_at": moment_of(answer.at),
+                }
+                for photo, copies in self._photos.get(answer.pk, ())
+            ],
+        }
+
+    @cached_property
+    def _offers(self) -> dict[int, Offer]:
+        return {offer.pk: offer for offer in self.holding.offers}
+
+    @cached_property
+    def _links(self) -> dict[int, Link]:
+        return {link.pk: link for link in self.holding.links}
+
+    @cached_property
+    def _photos(self) -> Mapping[int, Sequence[tuple[AnswerPhoto, Mapping[int, AnswerPhotoCopy]]]]:
+        return photos_of(self.holding.answers)
+
 
 def _rendition(item: Item) -> Values | None:
-    row = item.renditions.get(PRINTED)
+    return _pinned(item.renditions.get(PRINTED))
+
+
+def _pinned(row: Rendition | AnswerPhotoCopy | None) -> Values | None:
     return {"sha256": row.blob.sha256, "width": row.width, "height": row.height} if row else None
 
 

@@ -8,7 +8,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from coordination.gates.sentences import trade_words
-from coordination.handover.pictured import Picture, pictures_of
+from coordination.handover.pictured import Picture, pictures_of, pictures_of_refusal
 from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, source_words
 
 
@@ -47,6 +47,7 @@ class Work:
     days: str
     lines: tuple[Line, ...]
     handoffs: tuple[str, ...]
+    refused: tuple[Picture, ...]
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,15 @@ def work_of(task: Mapping[str, Any], reader: Reader) -> Work:
         company=task.get("company") or "",
         days=days,
         lines=tuple(line_of(requirement, reader) for requirement in task["requirements"]),
-        handoffs=tuple(handoff_words(handoff, reader) for handoff in task.get("handoffs", ())),
+        handoffs=(
+            *(refusal_words(refusal, reader) for refusal in task.get("refusals", ())),
+            *(handoff_words(handoff, reader) for handoff in task.get("handoffs", ())),
+        ),
+        refused=tuple(
+            picture
+            for refusal in task.get("refusals", ())
+            for picture in pictures_of_refusal(refusal, reader)
+        ),
     )
 
 
@@ -155,7 +164,32 @@ def reviewer_words(item: Mapping[str, Any], reader: Reader) -> str:
     return f"{review['reviewer']}, {reader.moment(review['at'])}"
 
 
+def refusal_words(refusal: Mapping[str, Any], reader: Reader) -> str:
+    return _("Round %(round)s: %(receiver)s refused it: %(by)s, %(at)s. %(reasons)s") % {
+        "round": refusal["round"],
+        "receiver": refusal["receiver"],
+        "by": sender_words({"sender": refusal["by"], **refusal}),
+        "at": reader.moment(refusal["at"]),
+        "reasons": " ".join(refusal["reasons"]),
+    }
+
+
 def handoff_words(handoff: Mapping[str, Any], reader: Reader) -> str:
+    """Whose word it was: the receiver's own, by beginning to build on it, or another's in a silent receiver's place."""
+    told = {
+        "receiver": handoff["receiver"],
+        "by": sender_words({"sender": handoff["by"], **handoff}),
+        "at": reader.moment(handoff["at"]),
+        "due": reader.moment(handoff.get("answer_by")),
+        "reasons": " ".join(handoff.get("reasons") or ()),
+    }
+    if handoff.get("way") == "for the silent":
+        return (
+            _("Accepted by %(by)s, %(at)s, for %(receiver)s, who had not answered by %(due)s: %(reasons)s")
+            % told
+        )
+    if handoff.get("way") == "by beginning":
+        return _("%(receiver)s took it over on beginning to build on it: %(by)s, %(at)s") % told
     return _("%(receiver)s %(outcome)s it: %(by)s, %(at)s") % {
         "receiver": handoff["receiver"],
         "outcome": outcome_words(handoff["outcome"]),
@@ -167,6 +201,15 @@ def handoff_words(handoff: Mapping[str, Any], reader: Reader) -> str:
 def originals(snapshot: Snapshot, reader: Reader) -> tuple[Original, ...]:
     """Every original behind the snapshot once, in the order in which it first appears."""
     found: dict[str, Original] = {}
+    for task in snapshot["tasks"]:
+        for item in (photo for refusal in task.get("refusals", ()) for photo in refusal["photos"]):
+            belongs = _("%(task)s: refused") % {"task": reader.text(task["text"])}
+            found[item["sha256"]] = Original(
+                item["file_name"] or item["media_type"],
+                belongs,
+                reader.moment(item["received_at"]),
+                item["sha256"],
+            )
     for task, requirement, item in every_evidence(snapshot):
         if item.get("sha256"):
             name = item.get("file_name") or item["media_type"]

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from coordination.evidence.models import Rendition
 from coordination.files.images import ImageRefused, inspect_image
 from coordination.files.keeping import OriginalLost, path_of, verify
+from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy
 from coordination.gates.rules.case import Breach, Case
 
 
@@ -17,13 +18,21 @@ def originals_are_whole(case: Case) -> Iterator[Breach]:
             verify(row.blob)
         except OriginalLost as lost:
             yield Breach(4, f"an original is {lost.how}", str(row.requirement), row.blob.sha256)
+    of_refusals = AnswerPhoto.objects.filter(answer__offer__task__project=case.project)
+    for photo in of_refusals.select_related("blob", "answer__offer__task"):
+        try:
+            verify(photo.blob)
+        except OriginalLost as lost:
+            yield Breach(4, f"an original is {lost.how}", photo.answer.offer.task.key, photo.blob.sha256)
     copies = Rendition.objects.filter(evidence__requirement__task__project=case.project)
     for copy in copies.select_related("blob", "evidence__requirement__task"):
-        yield from _of_copy(copy)
+        yield from _of_copy(copy, str(copy.evidence.requirement))
+    others = AnswerPhotoCopy.objects.filter(photo__answer__offer__task__project=case.project)
+    for other in others.select_related("blob", "photo__answer__offer__task"):
+        yield from _of_copy(other, other.photo.answer.offer.task.key)
 
 
-def _of_copy(copy: Rendition) -> Iterator[Breach]:
-    subject = str(copy.evidence.requirement)
+def _of_copy(copy: Rendition | AnswerPhotoCopy, subject: str) -> Iterator[Breach]:
     try:
         verify(copy.blob)
         if inspect_image(path_of(copy.blob)).has_gps:

@@ -219,6 +219,7 @@ LOGIN_REDIRECT_URL = "sites"
 LANGUAGE_CODE = "en-us"
 LANGUAGES = [("en-us", _("English")), ("es", _("Spanish"))]
 LOCALE_PATHS = [BASE_DIR / "coordination" / "locale"]
+FORMAT_MODULE_PATH = ["coordination.formats"]
 TIME_ZONE = "UTC"
 USE_TZ = True
 

@@ -1,0 +1,1 @@
+"""Formats of numbers and days that differ from the framework’s own."""

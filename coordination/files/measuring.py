@@ -43,9 +43,8 @@ def alike_to(supplier: UUID, blobs: Iterable[int]) -> dict[int, dict[int, int]]:
 
     Two queries, however many are asked for and however many there are, once the supplier's index is there.
     """
-    asked = dict(
-        Measurement.objects.filter(supplier=supplier, blob__in=list(blobs)).values_list("blob", "likeness")
-    )
+    rows = Measurement.objects.filter(supplier=supplier, blob__in=list(blobs), likeness__isnull=False)
+    asked = dict(rows.values_list("blob", "likeness"))
     return _kept(supplier).alike(asked) if asked else {}
 
 
@@ -104,13 +103,14 @@ def _kept(supplier: UUID) -> _Kept:
 
 
 def _rows_after(supplier: UUID, key: int) -> dict[int, tuple[int, int]]:
-    rows = Measurement.objects.filter(supplier=supplier, pk__gt=key).order_by("pk")
+    rows = Measurement.objects.filter(supplier=supplier, likeness__isnull=False, pk__gt=key).order_by("pk")
     return {pk: (blob, bits) for pk, blob, bits in rows.values_list("pk", "blob", "likeness")}
 
 
 def _measures(row: Measurement) -> Measures:
-    return Measures(row.sharpness, row.brightness, row.short_side, row.likeness & (1 << 64) - 1)
+    likeness = None if row.likeness is None else row.likeness & (1 << 64) - 1
+    return Measures(row.sharpness, row.brightness, row.short_side, likeness)
 
 
-def _signed(likeness: int) -> int:
-    return likeness - (1 << 64) if likeness >> 63 else likeness
+def _signed(likeness: int | None) -> int | None:
+    return likeness - (1 << 64) if likeness is not None and likeness >> 63 else likeness

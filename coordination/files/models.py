@@ -40,7 +40,7 @@ class Measurement(models.Model):
     sharpness = models.FloatField(help_text="per mille")
     brightness = models.FloatField(help_text="0 to 255")
     short_side = models.PositiveIntegerField(help_text="pixels")
-    likeness = models.BigIntegerField()
+    likeness = models.BigIntegerField(null=True, help_text="64 bits; none where it shows next to nothing.")
 
     class Meta:
         indexes = [models.Index(fields=["supplier", "id"], name="measurements_of_a_supplier")]

@@ -5,7 +5,7 @@ it was pressed twice or because the answer never arrived, brings nothing twice; 
 """
 
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from uuid import UUID
@@ -27,17 +27,19 @@ from coordination.evidence.refusals import FileRefused
 from coordination.projects.models import Requirement
 from coordination.web.forms.evidence import FORMS, HandInForm
 from coordination.web.refused import in_words
+from coordination.web.shapes.hints import hints_for
 from coordination.web.shapes.needs import Need
 from coordination.web.uploads import left_out
 
 
 @dataclass
 class Handed:
-    """What came of one sending. ``form`` is the one that was posted; ``reasons`` are sentences."""
+    """What came of one sending. ``form`` is the one that was posted; ``reasons`` and ``hints`` are sentences."""
 
     form: HandInForm
     rows: list[Evidence] = field(default_factory=list)
     reasons: list[str] = field(default_factory=list)
+    hints: list[str] = field(default_factory=list)
 
     @property
     def well(self) -> bool:
@@ -109,7 +111,16 @@ def hand_in_posted(
         )
     except Refusal as refusal:
         handed.reasons += in_words(refusal)
+        return handed
+    handed.hints = _hints(handed.rows, visitor)
     return handed
+
+
+def _hints(rows: Sequence[Evidence], visitor: Visitor) -> list[str]:
+    """What the sender should know at once of each photo, by its name where there are several."""
+    told = hints_for(rows, visitor)
+    named = [(row.file_name if len(rows) > 1 else "", told.get(row.pk, ())) for row in rows]
+    return [" ".join([f"{name}:", *hints] if name else hints) for name, hints in named if hints]
 
 
 def _items(form: HandInForm, visitor: Visitor, requirement: Requirement, handed: Handed) -> Iterator[HandIn]:

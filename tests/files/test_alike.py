@@ -83,7 +83,7 @@ def test_thousands_at_once_answer_as_comparing_with_all_does():
     assert len(found) > 1000
 
 
-def shown(supplier: UUID, name: str, likeness: int):
+def shown(supplier: UUID, name: str, likeness: int | None):
     """An original with that likeness."""
     blob = keep(supplier, name.encode(), media_type="image/jpeg")
     keep_measures(blob, Measures(50.0, 120.0, 1200, likeness))
@@ -106,6 +106,13 @@ def test_likenesses_beyond_the_signed_numbers_come_back_as_they_were():
     assert Measurement.objects.get(blob=blob).likeness == -1
     other = shown(blob.supplier, "b", (1 << 64) - 2)
     assert alike_to(blob.supplier, [blob.pk]) == {blob.pk: {blob.pk: 0, other.pk: 1}}
+
+
+@db
+def test_a_picture_that_shows_next_to_nothing_is_like_no_other():
+    supplier = uuid4()
+    blank, scene = shown(supplier, "a", None), shown(supplier, "b", 0)
+    assert alike_to(supplier, [blank.pk, scene.pk]) == {scene.pk: {scene.pk: 0}}
 
 
 @db

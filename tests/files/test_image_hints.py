@@ -130,4 +130,6 @@ def test_original_and_rendition_agree(scenes):
 
 def test_a_black_picture_has_measures_too(tmp_path):
     run("convert", "-size", "8x8", "xc:black", tmp_path / "a.png")
-    assert concerns(measure(tmp_path / "a.png")) == ("blurred", "dark", "small")
+    measures = measure(tmp_path / "a.png")
+    assert concerns(measures) == ("blurred", "dark", "small")
+    assert measures.likeness is None

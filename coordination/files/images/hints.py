@@ -28,7 +28,7 @@ class Measures:
     """``sharpness``: how much of the light's change happens from one pixel to the next, per mille, measured on a grey
     copy of 1024 px in the quarter of its tiles (128 px) with most contrast: variance of the 4-neighbour Laplacian over
     variance of the grey; ``brightness``: mean grey, 0 to 255; ``short_side``: of what was measured, pixels;
-    ``likeness``: what it shows, in 64 bits, as an unsigned number.
+    ``likeness``: what it shows, in 64 bits, as an unsigned number; None where it shows next to nothing.
 
     Over the variance of the grey, because the Laplacian alone calls every dim picture blurred.
     """
@@ -36,7 +36,7 @@ class Measures:
     sharpness: float
     brightness: float
     short_side: int
-    likeness: int
+    likeness: int | None
 
 
 def measure(source: Path | bytes) -> Measures:

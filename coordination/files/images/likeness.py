@@ -12,12 +12,19 @@ from PIL import Image
 BITS = 64
 # Where a lower limit misses more and a higher one calls other scenes alike: measured, see docs/photo-hints.md.
 ALIKE_UP_TO = 7
+# Grey levels: below that, the signs are those of rounding, and every blank wall would be like every other.
+LEAST_CONTRAST = 2.0
 _SIDE = 32
 
 
-def likeness(upright: Image.Image) -> int:
-    """The 64 bits of a grey picture, as an unsigned number; the slowest wave is the highest bit."""
+def likeness(upright: Image.Image) -> int | None:
+    """The 64 bits of a grey picture, as an unsigned number; the slowest wave is the highest bit.
+
+    None for a picture that shows next to nothing: it is like no other.
+    """
     small = np.asarray(upright.resize((_SIDE, _SIDE), Image.Resampling.BOX), dtype=np.float64)
+    if small.std() < LEAST_CONTRAST:
+        return None
     waves = _cosines() @ small @ _cosines().T
     return int("".join("1" if waves[place] > 0 else "0" for place in _slowest()), 2)
 

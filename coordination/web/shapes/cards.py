@@ -30,6 +30,7 @@ class Card:
     entering_for: str | None
     told: str = ""
     reasons: tuple[str, ...] = ()
+    hints: tuple[str, ...] = ()
     heading: str = ""
     wrong: HandInForm | None = None
     doings: Doings | None = None
@@ -92,6 +93,7 @@ def card_of(
         entering_for=company,
         told=handed.told if handed else "",
         reasons=tuple(handed.reasons) if handed else (),
+        hints=tuple(handed.hints) if handed else (),
         heading=handed.heading if handed else "",
         wrong=wrong,
         doings=doings,

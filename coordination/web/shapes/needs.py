@@ -18,6 +18,7 @@ from coordination.gates.queries import Scene
 from coordination.handover.reading import status_words
 from coordination.projects.models import Requirement, Task
 from coordination.siteprep.lengths import UnitSystem
+from coordination.web.shapes.hints import Hints, hints_in
 from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, papers, state_of
 from coordination.web.texts import on_day, said
 from coordination.web.words import AUTHORITIES, DECIDERS, ROLES
@@ -94,13 +95,17 @@ def needs_of(task: Task, scene: Scene, visitor: Visitor, *, every: bool = False)
     rows = sorted(
         scene.holding.requirements_of[task.pk], key=lambda row: (ORDER.index(row.kind), row.order, row.key)
     )
-    return [need_of(row, scene, visitor, every=every) for row in rows]
+    hints = hints_in(rows, scene, visitor, every=every)
+    return [need_of(row, scene, visitor, every=every, hints=hints) for row in rows]
 
 
-def need_of(row: Requirement, scene: Scene, visitor: Visitor, *, every: bool = False) -> Need:
-    """One card, as ``visitor`` may use it."""
+def need_of(
+    row: Requirement, scene: Scene, visitor: Visitor, *, every: bool = False, hints: Hints | None = None
+) -> Need:
+    """One card, as ``visitor`` may use it. ``hints`` are those on its photos where they are known already."""
     shown, terms, system = scene.holding.shown[row.pk], row.terms, system_of(scene)
     items = shown.items if every else tuple(item for item in shown.standing if _worth_showing(item, shown))
+    hints = hints_in([row], scene, visitor, every=every) if hints is None else hints
     text, how = said(terms.get("text", {})), scene.reading.how(row)
     newest = next((item for item in reversed(shown.counted) if item.evidence.value is not None), None)
     return Need(
@@ -126,7 +131,7 @@ def need_of(row: Requirement, scene: Scene, visitor: Visitor, *, every: bool = F
         release=str(AUTHORITIES.get(row.release, row.release)),
         lift_critical=row.lift_critical,
         terms_sha=row.terms_sha,
-        figures=tuple(figures(items, text)),
+        figures=tuple(figures(items, text, hints)),
         papers=tuple(papers(items)),
         entries=tuple(_entry(item, terms, system) for item in items if item.evidence.blob is None),
         open=_open(row, shown, scene, visitor),

@@ -1,6 +1,6 @@
 """Photos and documents that were handed in, as figures; a copy that is still being made asks again by itself."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -34,6 +34,7 @@ class Figure:
     poll: str = ""
     pause: int = FIRST_PAUSE
     failed: str = ""
+    hints: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -47,12 +48,22 @@ class Paper:
     state: str
 
 
-def figures(items: Iterable[Item], alt: str) -> list[Figure]:
-    """The pictures among ``items``, oldest first."""
+def figures(
+    items: Iterable[Item], alt: str, hints: Mapping[int, tuple[str, ...]] | None = None
+) -> list[Figure]:
+    """The pictures among ``items``, oldest first; ``hints`` by the evidence's own key, see ``shapes.hints``."""
+    told = hints or {}
     pictures = [item for item in items if is_picture(item.evidence)]
     given_up = given_up_on([item.evidence for item in pictures if SMALL not in item.renditions])
     return [
-        figure(item.evidence, item.renditions.get(SMALL), alt, state=state_of(item), failed=given_up)
+        figure(
+            item.evidence,
+            item.renditions.get(SMALL),
+            alt,
+            state=state_of(item),
+            failed=given_up,
+            hints=told.get(item.evidence.pk, ()),
+        )
         for item in pictures
     ]
 
@@ -80,6 +91,7 @@ def figure(
     state: str = "",
     failed: frozenset[int] = frozenset(),
     turn: int = 0,
+    hints: tuple[str, ...] = (),
 ) -> Figure:
     """One picture; without its small copy yet, a place for it that asks again after a growing pause."""
     lost = row.pk in failed and small is None
@@ -99,6 +111,7 @@ def figure(
         poll=f"{address}?turn={turn + 1}" if waits else "",
         pause=min(FIRST_PAUSE + turn, LONGEST_PAUSE),
         failed=_("The photo is stored, but no small copy could be made of it.") if lost else "",
+        hints=hints,
     )
 
 

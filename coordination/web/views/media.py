@@ -16,6 +16,7 @@ from coordination.files.keeping import OriginalLost, open_blob, verify
 from coordination.files.models import Blob
 from coordination.gates.sentences import of_requirement
 from coordination.web.guards import guard
+from coordination.web.shapes.hints import hints_for
 from coordination.web.shapes.photos import SIZES, SMALL, figure, given_up_on, is_picture, state_of
 from coordination.web.shapes.scopes import scope_of
 
@@ -60,6 +61,7 @@ def figure_of(request: HttpRequest, evidence: UUID) -> HttpResponse:
         state=state_of(item),
         failed=given_up_on([] if small else [row]),
         turn=int(turn) if turn.isdecimal() and len(turn) < 4 else 0,
+        hints=hints_for([row], request.visitor).get(row.pk, ()),  # type: ignore[attr-defined]
     )
     answer = render(request, "components/photo.html", {"photo": shown})
     answer.headers["Cache-Control"] = "private, no-store"

@@ -79,6 +79,8 @@ def handed_in(request: HttpRequest, visitor: Visitor, uid: UUID, *, mine: bool) 
         return card_answer(request, visitor, uid, handed, mine=mine)
     if handed.well:
         messages.success(request, handed.told)
+        for hint in handed.hints:
+            messages.warning(request, hint)
         name = "my-task" if mine else "task"
         return redirect(f"{reverse(name, args=[visitor.project.uid, work.uid])}#need-{uid}")
     show, fresh = own_page if mine else whole_page, look_at(visitor.project, now)

@@ -1,0 +1,318 @@
+"""Contact sheets: all evidence of one place or one task, photos side by side, readings and documents beneath."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from coordination.gates.sentences import trade_words
+from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words
+from coordination.handover.sheet_paper import (
+    copies_of,
+    head_of,
+    photo_name,
+    reader_of,
+    sheet_order,
+    stood_at,
+)
+from coordination.handover.whole import Whole
+from coordination.paper import Order
+
+PER_ROW = 3
+
+
+@dataclass(frozen=True)
+class Shot:
+    """One photo with everything that makes it worth something later.
+
+    ``copy`` is the SHA-256 of the picture shown, empty where there is none: then ``lacking`` says why. ``uid`` is the
+    evidence's own.
+    """
+
+    uid: str
+    number: int
+    view: str
+    work: str
+    state: str
+    state_words: str
+    taken: str
+    received: str
+    by: str
+    reviewed: str
+    sha256: str
+    copy: str
+    lacking: str
+
+    @property
+    def name(self) -> str:
+        """The name under which a paper asks for the picture."""
+        return photo_name(self.copy) if self.copy else ""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A reading, document or signature: what was asked, what was handed in, how it stands."""
+
+    what: str
+    kind: str
+    found: str
+    against: str
+    state: str
+    state_words: str
+    by: str
+    at: str
+    sha256: str
+
+
+@dataclass(frozen=True)
+class SheetWork:
+    """One task of the sheet."""
+
+    key: str
+    name: str
+    place: str
+    who: str
+    shots: tuple[Shot, ...]
+    entries: tuple[Entry, ...]
+    not_handed_in: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ContactSheet:
+    """The evidence of a place or of a task."""
+
+    title: str
+    place: str
+    works: tuple[SheetWork, ...]
+
+    @property
+    def shots(self) -> list[Shot]:
+        """Every photo, numbered through."""
+        return [shot for work in self.works for shot in work.shots]
+
+    @property
+    def rows(self) -> list[list[Shot]]:
+        """Photos as they stand side by side on paper."""
+        shots = self.shots
+        return [shots[place : place + PER_ROW] for place in range(0, len(shots), PER_ROW)]
+
+    @property
+    def has_entries(self) -> bool:
+        return any(work.entries for work in self.works)
+
+    @property
+    def lacking(self) -> list[tuple[str, tuple[str, ...]]]:
+        """By task, what was asked for and has not been handed in."""
+        return [(work.name, work.not_handed_in) for work in self.works if work.not_handed_in]
+
+    @property
+    def in_short(self) -> str:
+        entries, shots = sum(len(work.entries) for work in self.works), len(self.shots)
+        photos = ngettext("%(n)d photo", "%(n)d photos", shots) % {"n": shots}
+        others = ngettext(
+            "%(n)d reading, document or signature", "%(n)d readings, documents and signatures", entries
+        ) % {"n": entries}
+        return f"{photos}; {others}"
+
+
+def sheet_of_place(whole: Whole, reader: Reader, place: str) -> ContactSheet | None:
+    """All evidence of a place; None where the plan has no such place."""
+    name = place_name(whole, reader, place)
+    tasks = [task for task in whole["tasks"] if task["place"] == place]
+    return _sheet(name, name, tasks, whole, reader) if name else None
+
+
+def sheet_of_task(whole: Whole, reader: Reader, key: str) -> ContactSheet | None:
+    """All evidence of a task; None where the plan has no such task."""
+    tasks = [task for task in whole["tasks"] if task["key"] == key]
+    if not tasks:
+        return None
+    name = capfirst(reader.text(tasks[0]["text"]))
+    return _sheet(name, place_name(whole, reader, tasks[0]["place"]), tasks, whole, reader)
+
+
+def places_with_evidence(whole: Whole) -> list[str]:
+    """Keys of the places for which anything was handed in, in the order of the plan."""
+    shown = {
+        task["place"]
+        for task in whole["tasks"]
+        if any(need["evidence"] or need["earlier"] for need in task["requirements"])
+    }
+    return [place["key"] for place in whole["places"] if place["key"] in shown]
+
+
+def place_name(whole: Whole, reader: Reader, key: str) -> str:
+    return next(
+        (capfirst(reader.text(place["text"])) for place in whole["places"] if place["key"] == key), ""
+    )
+
+
+def contact_sheet_order(whole: Whole, sheet: ContactSheet, *, language: str, paper: str) -> Order:
+    """The sheet as a paper. Whoever calls speaks the language and the words of the site."""
+    reader = reader_of(whole, language)
+    resources = copies_of(whole, {shot.copy for shot in sheet.shots if shot.copy})
+    title = _("Evidence: %(what)s") % {"what": sheet.title}
+    context: dict[str, Any] = {
+        "head": head_of(whole, reader, title),
+        "sheet": sheet,
+        "size": paper,
+        "there": set(resources),
+    }
+    made_at = stood_at(whole)
+    return sheet_order(
+        "paper/contact_sheet.html", context, resources, title=title, language=language, made_at=made_at
+    )
+
+
+def _sheet(title: str, place: str, tasks: Sequence[Snapshot], whole: Whole, reader: Reader) -> ContactSheet:
+    works, number = [], 0
+    for task in tasks:
+        work = _work(task, whole, reader, number)
+        number += len(work.shots)
+        if work.shots or work.entries or work.not_handed_in:
+            works.append(work)
+    return ContactSheet(title, place, tuple(works))
+
+
+def _work(task: Snapshot, whole: Whole, reader: Reader, before: int) -> SheetWork:
+    items = list(_items(task))
+    photos = [(need, item) for need, item in items if need["kind"] == "photo"]
+    others = [(need, item) for need, item in items if need["kind"] != "photo"]
+    return SheetWork(
+        key=task["key"],
+        name=capfirst(reader.text(task["text"])),
+        place=place_name(whole, reader, task["place"]),
+        who=", ".join(filter(None, [capfirst(trade_words(task["trade"])), task["company"]])),
+        shots=tuple(
+            _shot(task, need, item, reader, before + n) for n, (need, item) in enumerate(photos, start=1)
+        ),
+        entries=(*(_entry(need, item, reader) for need, item in others), *_designs(task, reader)),
+        not_handed_in=tuple(
+            reader.text(need["text"])
+            for need in task["requirements"]
+            if not need["evidence"] and need["how"] != "conceded"
+        ),
+    )
+
+
+def _items(task: Snapshot) -> Iterator[tuple[Snapshot, Snapshot]]:
+    """Everything that was handed in, what counts first, then what was withdrawn or asked for otherwise."""
+    for need in task["requirements"]:
+        for item in (*need["evidence"], *need["earlier"]):
+            yield need, item
+
+
+def _shot(task: Snapshot, need: Snapshot, item: Snapshot, reader: Reader, number: int) -> Shot:
+    copy = item["rendition"]["sha256"] if item["rendition"] else ""
+    state = state_of(need, item)
+    return Shot(
+        uid=item["uid"],
+        number=number,
+        view=reader.text(need["text"]),
+        work=capfirst(reader.text(task["text"])),
+        state=state,
+        state_words=_state_words(state),
+        taken=reader.moment(item["taken_at"]) or _("time of capture not stated"),
+        received=reader.moment(item["received_at"]),
+        by=_by(item),
+        reviewed=_reviewed(item, reader),
+        sha256=item["sha256"] or "",
+        copy=copy,
+        lacking="" if copy else _("no picture could be made of this original"),
+    )
+
+
+def _entry(need: Snapshot, item: Snapshot, reader: Reader) -> Entry:
+    state = state_of(need, item)
+    return Entry(
+        what=reader.text(need["text"]),
+        kind=kind_words(need["kind"]),
+        found=_found(need, item, reader),
+        against=reader.tolerance(need["low"], need["high"], need["unit"]),
+        state=state,
+        state_words=_state_words(state),
+        by="; ".join(filter(None, [_by(item), _reviewed(item, reader)])),
+        at=reader.moment(item["received_at"]),
+        sha256=item["sha256"] or "",
+    )
+
+
+def _designs(task: Snapshot, reader: Reader) -> Iterator[Entry]:
+    """Calculations kept beside the task: asked for by nobody, looked at by nobody."""
+    for item in task["designs"]:
+        yield Entry(
+            what=_("Calculation: %(file)s") % {"file": item["file_name"]},
+            kind=kind_words("document"),
+            found=item["note"] or item["file_name"],
+            against="",
+            state="handed in",
+            state_words=_("kept beside the task"),
+            by=item["sender"],
+            at=reader.moment(item["at"]),
+            sha256=item["sha256"],
+        )
+
+
+def state_of(need: Snapshot, item: Snapshot) -> str:
+    """How one piece of evidence stands: withdrawn, refused, accepted, done, or handed in."""
+    if item.get("withdrawn_at"):
+        return "withdrawn"
+    if "withdrawn_at" in item:
+        return "earlier"
+    if item["review"]:
+        found: str = item["review"]["outcome"]
+        return found
+    return "handed in" if need["accepts"] else "done"
+
+
+def _state_words(state: str) -> str:
+    own = {
+        "withdrawn": _("withdrawn"),
+        "earlier": _("handed in under earlier terms"),
+        "done": _("handed in, no review asked for"),
+        "handed in": _("handed in, not reviewed yet"),
+    }
+    return own.get(state) or outcome_words(state)
+
+
+def _found(need: Snapshot, item: Snapshot, reader: Reader) -> str:
+    """The value, or number and date of a document, or its file."""
+    if need["kind"] == "reading":
+        plain = not isinstance(item["value"], dict | list)
+        value = reader.value(item["value"], need["unit"]) if plain else item["typed"]
+        side = {True: _("inside"), False: _("outside")}.get(item["in_tolerance"], "")
+        return ", ".join(filter(None, [value, side, item["instrument"]]))
+    if need["kind"] == "signature":
+        return str(item["typed"] or item["value"] or "")
+    number = ""
+    if item["number"]:
+        told = {"number": item["number"], "day": reader.day(item["dated"])}
+        number = _("No. %(number)s of %(day)s") % told
+    return ", ".join(filter(None, [number, item["file_name"]]))
+
+
+def _by(item: Snapshot) -> str:
+    if item["entered_for"]:
+        return _("entered by %(who)s for %(whom)s (%(source)s)") % {
+            "who": item["sender"],
+            "whom": item["entered_for"],
+            "source": item["entry_source"],
+        }
+    return str(item["sender"])
+
+
+def _reviewed(item: Snapshot, reader: Reader) -> str:
+    review = item["review"]
+    if not review:
+        return ""
+    told = {
+        "outcome": outcome_words(review["outcome"]),
+        "who": review["reviewer"],
+        "when": reader.moment(review["at"]),
+    }
+    words = _("%(outcome)s by %(who)s, %(when)s") % told
+    reasons = "; ".join(str(reason).rstrip(".") for reason in review["reasons"])
+    return f"{words}: {reasons}" if reasons else words

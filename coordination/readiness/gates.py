@@ -51,10 +51,11 @@ def _unmet(gate: GateStanding, network: Network) -> Iterator[Missing]:
             "plan not settled", gate.key, party.name, party.phone, "condition", gate.task, "coordinator"
         )
     for condition in gate.conditions:
-        yield from _missing_of_condition(condition, network)
+        yield from missing_of_condition(condition, network)
 
 
-def _missing_of_condition(condition: ConditionStanding, network: Network) -> Iterator[Missing]:
+def missing_of_condition(condition: ConditionStanding, network: Network) -> Iterator[Missing]:
+    """What one condition waits for; nothing for a signature, which is asked for once everything else is there."""
     if condition.kind == "task accepted":
         task = network.tasks.get(condition.subject)
         if task is None:

@@ -4,7 +4,7 @@ The page carries what was sent; pressing its button sends it again with a word t
 script, and until then nothing is stored.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -32,8 +32,11 @@ def preview(
     told: Sequence[str],
     back: str,
     notes: Sequence[str] = (),
+    names: Mapping[str, str] | None = None,
 ) -> HttpResponse:
     """The page with the effect. ``told`` says what changes, ``back`` is where to go without it.
+
+    ``names`` are those of gates that do not stand yet.
 
     Without ``comparison`` there are no dates that could move, and the page says so.
     """
@@ -41,7 +44,7 @@ def preview(
     context = {
         "told": told,
         "notes": notes,
-        "moves": move_lines(comparison, gate_names(project)) if comparison else [],
+        "moves": move_lines(comparison, {**gate_names(project), **(names or {})}) if comparison else [],
         "summary": summary(comparison) if comparison else "",
         "alters": bool(comparison and comparison.alters),
         "sent": [(name, value) for name, values in sent if name not in LEFT_OUT for value in values],

@@ -24,6 +24,7 @@ from coordination.web.views import (
     my,
     new_site,
     order_of_work,
+    own_gates,
     owner,
     packages,
     phone_app,
@@ -152,6 +153,7 @@ urlpatterns = [
     path("my/<uuid:project>/calendar", feeds.my_calendar, name="my-calendar"),
     # gates
     path("sites/<uuid:project>/gates", gates.index, name="gates"),
+    path("sites/<uuid:project>/gates/new", own_gates.new, name="own-gate"),
     path("sites/<uuid:project>/gates/<uuid:task>", gates.show, name="gate"),
     path("sites/<uuid:project>/gates/<uuid:task>/<str:verb>", gates.do, name="gate-doing"),
     # for people without an account: the owner, the inspector

@@ -208,7 +208,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
             "standing",
             "handover",
         ),
-        *("look-ahead", "done-by"),
+        *("look-ahead", "done-by", "own-gate"),
     )
     found = {name: [reverse(name)] for name in plain} | {name: [at(name)] for name in of_site}
     found |= {

@@ -14,7 +14,7 @@ from coordination.access.visitors import Visitor
 from coordination.gates.models import Signature
 from coordination.gates.ordering import gates_in_order
 from coordination.gates.queries import Scene, clearings
-from coordination.gates.sentences import Names, cause_words, party_words
+from coordination.gates.sentences import Names, cause_words, held_by, party_words
 from coordination.handover.queries import Round
 from coordination.projects.models import Condition, Gate
 from coordination.projects.stating import facts_of
@@ -219,6 +219,17 @@ def may_sign(scene: Scene, gate: Gate, visitor: Visitor) -> list[str]:
     return [role for role in roles if role in visitor.roles and role not in standing.signed]
 
 
+def is_own(scene: Scene, gate: Gate) -> bool:
+    """Whether the project added it beside the plan's."""
+    return scene.holding.task[gate.task_id].own
+
+
+def may_take_back(scene: Scene, gate: Gate, visitor: Visitor) -> bool:
+    """Whether the visitor may take it back: a gate of the project's own that was never cleared."""
+    never = all(row.gate_id != gate.pk for row in scene.holding.clearings)
+    return is_own(scene, gate) and never and may(visitor, "add a gate")
+
+
 def may_clear(gate: Gate, visitor: Visitor) -> bool:
     return may(visitor, "clear a gate", Scope(clears=gate.clears))
 
@@ -275,10 +286,12 @@ def _note(scene: Scene, gate: Gate, days: Mapping[str, date]) -> str:
     clearing = scene.holding.standing_clearing(gate)
     if clearing is not None:
         return _("round %(number)s") % {"number": clearing.round}
-    number = len(scene.assessment.gates[gate.key].missing)
-    missing = ngettext("%(number)s thing missing", "%(number)s things missing", number) % {"number": number}
+    missing = scene.assessment.gates[gate.key].missing
+    number, names = len(missing), Names(scene.holding)
+    told = ngettext("%(number)s thing missing", "%(number)s things missing", number) % {"number": number}
     day = days.get(gate.key)
-    return _("%(missing)s; %(day)s") % {"missing": missing, "day": on_day(day)} if day else missing
+    told = _("%(missing)s; %(day)s") % {"missing": told, "day": on_day(day)} if day else told
+    return " – ".join(filter(None, (told, held_by(missing[:1], names, phones=False))))
 
 
 def _met(row: Condition, scene: Scene, names: Names) -> MetLine | None:

@@ -17,7 +17,7 @@ from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
 from coordination.dates.forecasting import outlook_of
 from coordination.dates.queries import schedule_of
-from coordination.gates.actions import clear_gate, sign_gate
+from coordination.gates.actions import clear_gate, sign_gate, take_back_gate
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import Scene, look_at
 from coordination.handover.queries import rounds
@@ -28,16 +28,19 @@ from coordination.web.guards import guard
 from coordination.web.missing import sheet_of
 from coordination.web.refused import refusal_context
 from coordination.web.shapes import gates as shapes
+from coordination.web.shapes.supposed_conditions import supposing_of
 from coordination.web.shapes.sureness import Surely
 from coordination.web.standing_cells import Cell
 from coordination.web.texts import on_day, said
 from coordination.web.unchanged import unchanged
 from coordination.web.words import ROLES
 
-VERBS = ("sign", "clear")
+VERBS = ("sign", "clear", "take-back")
+MOST_REASON = 300
 DONE = {
     "sign": gettext_lazy("Signed; it is in the record."),
     "clear": gettext_lazy("The gate is cleared; its report is being made."),
+    "take-back": gettext_lazy("The gate was taken back; it holds nothing any more."),
 }
 
 
@@ -47,7 +50,11 @@ def index(request: HttpRequest, project: UUID) -> HttpResponse:
     """All gates in their order."""
     site, now = guard(request, project, "see the project").project, timezone.now()
     days = schedule_of(site, local_day(site, now)).gates
-    return render(request, "gates/index.html", {"lines": shapes.gate_lines(look_at(site, now), days)})
+    context = {
+        "lines": shapes.gate_lines(look_at(site, now), days),
+        "may_add": may(request.visitor, "add a gate"),  # type: ignore[attr-defined]
+    }
+    return render(request, "gates/index.html", context)
 
 
 @unchanged
@@ -75,6 +82,9 @@ def do(request: HttpRequest, project: UUID, task: UUID, verb: str) -> HttpRespon
                 statement=told.get("statement", "")[:2000],
                 role=told.get("role", ""),
             )
+        elif verb == "take-back":
+            why = request.POST.get("reason", "")[:MOST_REASON]
+            take_back_gate(visitor.project, visitor, timezone.now(), gate.uid, why)
         else:
             clear_gate(visitor.project, visitor, timezone.now(), gate.uid)
     except Refusal as refusal:
@@ -83,7 +93,7 @@ def do(request: HttpRequest, project: UUID, task: UUID, verb: str) -> HttpRespon
         context = refusal_context(refusal, visitor, timezone.now())
         return _page(request, visitor, task, status=422, refused=context)
     messages.success(request, DONE[verb])
-    return redirect(_where(visitor, task))
+    return redirect("gates", project) if verb == "take-back" else redirect(_where(visitor, task))
 
 
 def _where(visitor: Visitor, task: UUID) -> str:
@@ -126,9 +136,12 @@ def _page(
         "signers": shapes.signer_lines(scene, gate),
         "sign_form": SignForm(typed, roles=roles) if roles and not ready.unsigned else None,
         "signs_later": bool(roles and ready.unsigned),
+        "own": shapes.is_own(scene, gate),
+        "may_take_back": shapes.may_take_back(scene, gate, visitor),
         "clears": ready.state != "cleared" and shapes.may_clear(gate, visitor),
         "clearer": str(ROLES[gate.clears]),
         "may_be_cleared": ready.state == "ready to clear",
+        "supposing": supposing_of(scene, gate, request.GET.getlist("met")) if ready.state == "held" else None,
         "rounds": shapes.round_lines(scene, gate, rounds(site)),
         "refused": refused,
     }

@@ -1,0 +1,74 @@
+"""A gate that a project adds: its name, what waits behind it, what it waits for, who signs and clears."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from coordination.gates.own_gates import CLEARERS, MOST_NAME, SIGNERS, GateWish
+from coordination.web.forms.base import SheetForm
+from coordination.web.words import ROLES
+
+Choices = Iterable[tuple[str, Any]]
+OF_KINDS = {
+    "accepted": "task accepted",
+    "satisfied": "requirement satisfied",
+    "documents": "document present",
+    "answered": "question answered",
+    "cleared": "gate cleared",
+}
+
+
+class Several(forms.MultipleChoiceField):
+    """Boxes to tick."""
+
+    widget = forms.CheckboxSelectMultiple
+
+
+class OwnGateForm(SheetForm):
+    """``choices`` gives the boxes of each field by its name."""
+
+    name = forms.CharField(
+        label=_("What the gate is called"),
+        max_length=MOST_NAME,
+        error_messages={"required": _("Give the gate a name.")},
+    )
+    before = Several(
+        label=_("Work that waits behind it"),
+        error_messages={"required": _("Say which work must wait behind the gate.")},
+    )
+    accepted = Several(label=_("Work that must be accepted first"), required=False)
+    satisfied = Several(label=_("Readings in tolerance, photos and signatures accepted"), required=False)
+    documents = Several(label=_("Documents that must be there"), required=False)
+    answered = Several(label=_("Questions that must be answered"), required=False)
+    cleared = Several(label=_("Gates that must be cleared"), required=False)
+    signers = Several(label=_("Who signs"), required=False, choices=[(role, ROLES[role]) for role in SIGNERS])
+    clears = forms.ChoiceField(
+        label=_("Who clears it"), choices=[(role, ROLES[role]) for role in CLEARERS], widget=forms.RadioSelect
+    )
+
+    def __init__(self, *args: Any, choices: dict[str, Choices], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, offered in choices.items():
+            self.fields[name].choices = list(offered)  # type: ignore[attr-defined]
+
+    def folded(self) -> Sequence[tuple[forms.BoundField, bool]]:
+        """The long lists, each with whether it is shown open."""
+        return [
+            (field, name == "before" or bool(field.value()) or bool(field.errors))
+            for name in ("before", *OF_KINDS)
+            if self.fields[name].choices  # type: ignore[attr-defined]
+            for field in [self[name]]
+        ]
+
+    def wish(self) -> GateWish:
+        """What was sent, as the gate that is wished."""
+        told = self.cleaned_data
+        return GateWish(
+            name=told["name"],
+            before=tuple(told["before"]),
+            conditions=tuple((kind, subject) for name, kind in OF_KINDS.items() for subject in told[name]),
+            signers=tuple(told["signers"]),
+            clears=told["clears"],
+        )

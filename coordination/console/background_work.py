@@ -17,6 +17,7 @@ from coordination.handover.actions import make_gate_report
 from coordination.handover.queries import clearings_without_report
 from coordination.notices.actions import read_on, send
 from coordination.notices.queries import unread, unsent
+from coordination.notices.reminding import remind, unreminded
 
 UNCLAIMED_FOR = timedelta(days=2)
 HALVES_STAY = timedelta(days=7)
@@ -58,6 +59,11 @@ def make_messages(stream: str) -> None:
     read_on(stream, timezone.now())
 
 
+def make_reminders(key: str) -> None:
+    """Remind those whose answers are awaited on one project, and tell who must know that one is late."""
+    remind(key, timezone.now())
+
+
 def send_message(key: str) -> None:
     send(int(key), timezone.now())
 
@@ -89,6 +95,7 @@ WORKS = (
     Work("files", find=Seldom(unclaimed_files, timedelta(hours=1)), do=let_file_go, limit=60),
     Work("halves", find=Seldom(halves_left, timedelta(hours=1)), do=let_halves_go, limit=60),
     Work("messages", find=unread, do=make_messages, limit=60),
+    Work("reminders", find=Seldom(unreminded, timedelta(minutes=5)), do=make_reminders, limit=60),
     Work("levelling", find=unfinished, do=run_levelling, limit=300, attempts=3),
     Work("mails", find=unsent, do=send_message, limit=60, attempts=20),
 )

@@ -9,6 +9,7 @@ from django.db import transaction
 from coordination.access.models import Membership, Project
 from coordination.notices.mails import mail_of
 from coordination.notices.models import Cursor, Message
+from coordination.notices.reminding import STAGES, still_awaited
 from coordination.notices.telling import People, tellings
 from coordination.record.models import Event
 from coordination.record.queries import read
@@ -39,7 +40,8 @@ def read_on(stream: str, now: datetime) -> int:
 def send(pk: int, now: datetime) -> bool:
     """Send one message to whoever still stands on the project; false when it went out before, or is not sent at all.
 
-    A kill between the sending and its mark sends it once more: a mail twice is better than none.
+    A kill between the sending and its mark sends it once more: a mail twice is better than none. A reminder of what
+    was answered meanwhile is dropped.
     """
     message = Message.objects.select_related("event", "person").filter(pk=pk, sent_at=None).first()
     if message is None:
@@ -50,7 +52,11 @@ def send(pk: int, now: datetime) -> bool:
     if not roles:
         Message.objects.filter(pk=pk, sent_at=None).delete()
         return False
-    mail = mail_of(decision, message.kind, message.person, project, roles)
+    waits = still_awaited(message.event, project, now) if message.kind in STAGES else None
+    if message.kind in STAGES and waits is None:
+        Message.objects.filter(pk=pk, sent_at=None).delete()
+        return False
+    mail = mail_of(decision, message.kind, message.person, project, roles, waits=waits)
     EmailMessage(
         mail.subject, mail.body, settings.DEFAULT_FROM_EMAIL, [message.person.email], headers=mail.headers
     ).send()

@@ -16,13 +16,17 @@ from django.utils import translation
 from django.utils.formats import date_format
 
 from coordination.access.models import Person, Project
+from coordination.gates.awaited import Awaited
 from coordination.gates.sentences import in_language
+from coordination.notices.reminding import who_is_awaited
 from coordination.notices.sentences import SUBJECTS
 from coordination.notices.telling import WHOLE_SITE, reopened
 from coordination.projects.models import Gate, Question, Requirement, Task
 from coordination.projects.queries import standing_facts
 from coordination.projects.trade_words import speaking
 from coordination.record.queries import Decision
+
+TIMED = frozenset({"offered", "reminded", "late"})
 
 
 @dataclass(frozen=True)
@@ -32,8 +36,16 @@ class Mail:
     headers: Mapping[str, str]
 
 
-def mail_of(decision: Decision, kind: str, person: Person, project: Project, roles: frozenset[str]) -> Mail:
-    """The mail as the person reads it. ``roles`` choose the page that the link leads to."""
+def mail_of(
+    decision: Decision,
+    kind: str,
+    person: Person,
+    project: Project,
+    roles: frozenset[str],
+    *,
+    waits: Awaited | None = None,
+) -> Mail:
+    """The mail as the person reads it. ``roles`` choose the page that the link leads to, ``waits`` is what is open."""
     with translation.override(person.language), speaking(project.code_set):
         about = _about(decision, kind, project)
         context = {
@@ -44,7 +56,8 @@ def mail_of(decision: Decision, kind: str, person: Person, project: Project, rol
             "reasons": _reasons(decision, kind),
             "at_work": about.get("at_work", ()),
             "answer": about.get("answer", ""),
-            "answer_by": _moment(decision.body.get("answer_by"), project) if kind == "offered" else "",
+            "answer_by": _moment(decision.body.get("answer_by"), project) if kind in TIMED else "",
+            "awaited": who_is_awaited(waits) if waits else (),
             "crew_waiting": bool(decision.body.get("crew_waiting")),
             "address": settings.SITE_ADDRESS + _page(kind, about.get("task"), project, roles),
         }

@@ -7,6 +7,8 @@ from django.utils.translation import gettext_lazy as _
 
 SUBJECTS: Mapping[str, str | Promise] = {
     "offered": _("%(site)s: offered to you: %(what)s"),
+    "reminded": _("%(site)s: your answer is awaited: %(what)s"),
+    "late": _("%(site)s: an answer is late: %(what)s"),
     "refused": _("%(site)s: came back with reasons: %(what)s"),
     "reopened": _("%(site)s: gate reopened: %(what)s"),
     "cleared": _("%(site)s: gate cleared: %(what)s"),

@@ -6,6 +6,8 @@
   cleared    the same: what lies behind the gate may start
   answered   the coordinator: a question of theirs was settled
 
+``reminded`` and ``late`` follow from the clock, not from a decision: see ``reminding``.
+
 Nobody is told what they did themselves.
 """
 
@@ -16,10 +18,11 @@ from typing import Any
 
 from coordination.access.models import Assignment, Membership, Person, Project
 from coordination.access.queries import ALWAYS
+from coordination.gates.holding import Holding
 from coordination.projects.models import Requirement, Task
 from coordination.record.queries import Decision
 
-KINDS = ("offered", "refused", "reopened", "cleared", "answered")
+KINDS = ("offered", "reminded", "late", "refused", "reopened", "cleared", "answered")
 WHOLE_SITE = frozenset({"coordinator", "contractor", "lift crew"})
 REFUSALS = frozenset({"evidence refused", "handoff refused"})
 
@@ -38,6 +41,15 @@ class People:
 
     project: Project
     company_of_trade: dict[str, int] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, holding: Holding) -> "People":
+        """The same from what a decision has loaded already."""
+        people = cls(holding.project)
+        standing = [row for row in holding.memberships if row.person.is_active]
+        people.standing = sorted(standing, key=lambda row: row.pk)
+        people.companies = {row.trade: row.company_id for row in holding.assignments}
+        return people
 
     @cached_property
     def standing(self) -> list[Membership]:

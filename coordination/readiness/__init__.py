@@ -25,7 +25,7 @@ from coordination.readiness.standing import (
     Standing,
     TaskStanding,
 )
-from coordination.readiness.working_hours import WorkingHours, answer_hours, due_after
+from coordination.readiness.working_hours import WorkingHours, answer_hours, due_after, halfway
 
 __all__ = [
     "MISSING_KINDS",
@@ -50,6 +50,7 @@ __all__ = [
     "answer_hours",
     "assess",
     "due_after",
+    "halfway",
     "is_satisfied",
     "is_shown",
     "signers_of",

@@ -59,3 +59,22 @@ def _spans(asked: datetime, calendar: WorkingHours) -> Iterator[tuple[datetime, 
         begin, end = datetime.combine(day, calendar.begins), datetime.combine(day, calendar.ends)
         if end > asked:
             yield max(begin, asked), end
+
+
+def halfway(asked: datetime, due: datetime, calendar: WorkingHours) -> datetime:
+    """When half of the working time between ``asked`` and ``due`` has passed, both in one zone; ``due`` where none is.
+
+    So whoever has four hours is reminded after two of them, and nobody by night.
+    """
+    end = due.replace(tzinfo=None, fold=0)
+    spans: list[tuple[datetime, datetime]] = []
+    for begin, close in _spans(asked.replace(tzinfo=None, fold=0), calendar):
+        if begin >= end:
+            break
+        spans.append((begin, min(close, end)))
+    left = sum((close - begin for begin, close in spans), timedelta()) / 2
+    for begin, close in spans:
+        if begin + left <= close:
+            return (begin + left).replace(tzinfo=asked.tzinfo)
+        left -= close - begin
+    return due

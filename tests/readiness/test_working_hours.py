@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coordination.readiness import WorkingHours, answer_hours, due_after
+from coordination.readiness import WorkingHours, answer_hours, due_after, halfway
 from coordination.readiness.working_hours import NoWorkingDay
 
 DENVER = ZoneInfo("America/Denver")
@@ -79,3 +79,31 @@ def test_it_is_always_due_in_working_time(asked, hours):
     due = due_after(asked, hours, SITE)
     assert SITE.works_on(due.date())
     assert SITE.begins < due.time() <= SITE.ends
+
+
+@pytest.mark.parametrize(
+    ("asked", "due", "half"),
+    [
+        ("2026-03-02T08:00", "2026-03-02T12:00", "2026-03-02T10:00"),
+        ("2026-03-02T14:00", "2026-03-03T10:00", "2026-03-03T08:00"),
+        ("2026-03-06T14:30", "2026-03-09T10:30", "2026-03-09T08:30"),
+        ("2026-03-06T13:00", "2026-03-09T09:00", "2026-03-06T15:00"),
+        ("2026-03-02T20:00", "2026-03-03T15:00", "2026-03-03T11:00"),
+        ("2026-03-07T08:00", "2026-03-08T20:00", "2026-03-08T20:00"),
+    ],
+)
+def test_half_of_an_answer_time_is_reckoned_in_working_hours(asked, due, half):
+    assert halfway(at(asked), at(due), SITE) == at(half)
+
+
+@given(
+    st.datetimes(at("2026-01-01T00:00").replace(tzinfo=None), at("2026-12-31T00:00").replace(tzinfo=None)),
+    st.integers(1, 20),
+    st.frozensets(st.integers(0, 6), min_size=1),
+    st.sets(st.dates(date(2026, 1, 1), date(2027, 1, 31)), max_size=5),
+)
+def test_half_the_hours_lie_before_halfway_whatever_the_calendar(asked, hours, weekdays, closed):
+    calendar = WorkingHours(weekdays=weekdays, closed=frozenset(closed))
+    moment = asked.replace(tzinfo=DENVER)
+    half = halfway(moment, due_after(moment, 2 * hours, calendar), calendar)
+    assert half == due_after(moment, hours, calendar)

@@ -24,7 +24,9 @@ from pypdf import PdfWriter
 from coordination import siteprep
 from coordination.access.models import Person
 from coordination.evidence.models import Evidence
+from coordination.gates.awaited import Awaited
 from coordination.gates.cited import DOCUMENTS
+from coordination.gates.models import Offer
 from coordination.handover.composing import compose_gate_report
 from coordination.notices.actions import read_on, send
 from coordination.notices.mails import mail_of
@@ -380,10 +382,16 @@ def test_every_mail_is_given_to_translators(site: Site) -> None:
     person.language = "es"
     answered = mail_of(question, "answered", person, site.project, frozenset({"coordinator"}))
     sent.append(mail.EmailMessage(answered.subject, answered.body))
+    told_of = {"answer_by": "2026-03-03T12:00:00+00:00", "crew_waiting": True}
+    asked = Decision("", 1, "", site.at, None, {"name": "Bo Tran"}, "work offered", "backing@rail-wall", told_of)
+    waits = Awaited(Offer(), (site.need("backing@rail-wall#left"),), (site.task("rails@hoistway"),))
+    for kind in ("reminded", "late"):
+        late = mail_of(asked, kind, person, site.project, frozenset({"contractor"}), waits=waits)
+        sent.append(mail.EmailMessage(late.subject, late.body))
     mail.outbox.clear()
     mail_sign_in_link(person, "token")
     sent += mail.outbox
-    kinds = set(Message.objects.values_list("kind", flat=True)) | {"answered"}
+    kinds = set(Message.objects.values_list("kind", flat=True)) | {"answered", "reminded", "late"}
     assert kinds == set(KINDS)
     for message in sent:
         for text in found_in([message.subject, *message.body.splitlines()], data):

@@ -1,0 +1,98 @@
+"""Reminders and escalation, found from state: the clock and the standing offers say all of it.
+
+  reminded   when half of the answer time has passed: those whose word is awaited
+  late       when it has passed: their deputies, and the contractor, who runs the site
+
+Once per offer and stage for each person, because a message is one per event, person and kind. It accepts nothing.
+"""
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from uuid import UUID
+
+from coordination.access.models import Person, Project
+from coordination.gates.awaited import Awaited, Stage, awaited, stages, unanswered
+from coordination.gates.queries import Scene, look_at, scenes
+from coordination.gates.sentences import party_words, trade_words
+from coordination.notices.models import Message
+from coordination.notices.telling import People
+from coordination.projects.models import Requirement
+from coordination.record.models import Event
+
+STAGES: tuple[Stage, ...] = ("reminded", "late")
+AT_ONCE = 50
+Key = tuple[int, int, str]
+
+
+def unreminded(now: datetime) -> list[str]:
+    """Uids of projects on which somebody is still to be reminded or told that an answer is late."""
+    offers = unanswered().filter(offered_at__lte=now)
+    keys = sorted(set(offers.values_list("task__project", flat=True)))
+    found: list[str] = []
+    for start in range(0, len(keys), AT_ONCE):
+        rows = list(Project.objects.filter(pk__in=keys[start : start + AT_ONCE]).order_by("pk"))
+        wanted = {pk: _wanted(scene, now) for pk, scene in scenes(rows, now).items()}
+        told = _told(each for some in wanted.values() for each in some)
+        found += [str(row.uid) for row in rows if wanted[row.pk] - told]
+    return found
+
+
+def remind(uid: str, now: datetime) -> int:
+    """Make the messages that ``unreminded`` found on one project; gives their number. Twice makes none twice."""
+    project = Project.objects.select_related("supplier").get(uid=UUID(uid))
+    wanted = _wanted(look_at(project, now), now)
+    fresh = sorted(wanted - _told(wanted))
+    messages = [Message(event_id=event, person_id=person, kind=kind) for event, person, kind in fresh]
+    Message.objects.bulk_create(messages, ignore_conflicts=True)
+    return len(messages)
+
+
+def still_awaited(event: Event, project: Project, at: datetime) -> Awaited | None:
+    """What the offer of ``event`` waits for; None where nothing is open on it any more."""
+    scene = look_at(project, at)
+    offer = next((row for row in scene.holding.offers if row.event_id == event.pk), None)
+    waits = awaited(scene, offer) if offer else None
+    return waits if waits and waits.anything else None
+
+
+def who_is_awaited(waits: Awaited) -> list[str]:
+    """Trades and roles whose word is open, in words."""
+    receivers = [trade_words(task.trade) for task in waits.receivers]
+    return list(dict.fromkeys([*receivers, *(party_words(row.accepts) for row in waits.reviews)]))
+
+
+def _wanted(scene: Scene, now: datetime) -> set[Key]:
+    """Event, person and kind of every message that ``now`` asks for, whether or not it was made already."""
+    people = People.of(scene.holding)
+    return {
+        (waits.offer.event_id, person.pk, stage)
+        for waits, stage in stages(scene, now)
+        for person in _concerned(waits, stage, people)
+    }
+
+
+def _told(keys: Iterable[Key]) -> set[Key]:
+    events = {event for event, _person, _kind in keys}
+    rows = Message.objects.filter(event__in=events, kind__in=STAGES)
+    return set(rows.values_list("event", "person", "kind")) if events else set()
+
+
+def _concerned(waits: Awaited, stage: Stage, people: People) -> Iterator[Person]:
+    trades = {task.trade for task in waits.receivers}
+    if stage == "reminded":
+        for row in waits.reviews:
+            yield from people.in_roles({row.accepts}) or people.in_roles({row.deputy})
+        yield from people.of_trades(trades)
+        return
+    yield from people.in_roles({row.deputy for row in waits.reviews})
+    yield from _deputies(people, waits.reviews, trades)
+    yield from people.in_roles({"contractor"})
+
+
+def _deputies(people: People, reviews: Iterable[Requirement], trades: set[str]) -> Iterator[Person]:
+    """Those who stand in for a member: of a reviewing role, or of a receiving trade."""
+    roles = {row.accepts for row in reviews}
+    receiving = {person.pk for person in people.of_trades(trades)}
+    for row in people.standing:
+        if row.deputy and (row.role in roles or row.person_id in receiving):
+            yield row.person

@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from django.utils.translation import gettext as _
 
 from coordination.evidence.models import Evidence, Rendition
-from coordination.evidence.renditions import pictures_without_copy, without_renditions
-from coordination.files.images import ImageRefused, make_renditions
-from coordination.files.keeping import OriginalLost, keep, path_of, verify
+from coordination.evidence.renditions import made_again, pictures_without_copy, without_renditions
+from coordination.files.images import ImageRefused
+from coordination.files.keeping import OriginalLost, verify
 from coordination.files.models import Blob
 from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy
 from coordination.gates.refusal_photos import make_copies, without_copies
@@ -33,7 +33,7 @@ def check_evidence() -> Answer:
             answer.whole += 1
         except OriginalLost as lost:
             copy = copies.get(blob.pk)
-            if copy is not None and _made_again(copy):
+            if copy is not None and not made_again(_original_of(copy), copy.blob, copy.size):
                 answer.made += 1
             else:
                 answer.faults.append(_fault(lost))
@@ -48,16 +48,8 @@ def _copies() -> dict[int, Rendition | AnswerPhotoCopy]:
     return {row.blob_id: row for row in (*of_refusals, *of_evidence)}
 
 
-def _made_again(copy: Rendition | AnswerPhotoCopy) -> bool:
-    original = copy.photo.blob if isinstance(copy, AnswerPhotoCopy) else copy.evidence.blob
-    if original is None:
-        return False
-    try:
-        verify(original)
-        picture = make_renditions(path_of(original), [copy.size])[copy.size]
-        return keep(original.supplier, picture, media_type=copy.blob.media_type) == copy.blob
-    except (OriginalLost, ImageRefused):
-        return False
+def _original_of(copy: Rendition | AnswerPhotoCopy) -> Blob | None:
+    return copy.photo.blob if isinstance(copy, AnswerPhotoCopy) else copy.evidence.blob
 
 
 def _make_missing(answer: Answer) -> None:

@@ -1,5 +1,6 @@
 """Smaller copies and measures of photos that were handed in: made in the background, found from state, made once."""
 
+import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
@@ -9,7 +10,7 @@ from django.db.models import Exists, OuterRef
 from coordination.evidence.models import Evidence, Rendition
 from coordination.files.images import ImageRefused, inspect_image, make_renditions, measure
 from coordination.files.images.renditions import SIZES
-from coordination.files.keeping import OriginalLost, keep, path_of, verify
+from coordination.files.keeping import NotKept, OriginalLost, keep, path_of, verify
 from coordination.files.measuring import keep_measures
 from coordination.files.models import Blob, Measurement
 
@@ -51,8 +52,27 @@ def ensure_measures(blob: Blob, copies: Mapping[int, Rendition]) -> None:
     """Measure a picture by its large copy, where it was too large to be measured while it came."""
     if not Measurement.objects.filter(blob=blob).exists():
         facts, copy = inspect_image(path_of(blob)), copies[max(SIZES)].blob
+        if not path_of(copy).exists():
+            raise OriginalLost(copy, "missing")
         measures = measure(path_of(copy))
         keep_measures(blob, replace(measures, short_side=min(facts.width, facts.height)))
+
+
+def made_again(original: Blob | None, copy: Blob, size: int) -> str:
+    """Make a lost copy again from its whole original; empty when the same bytes are there, else why they are not."""
+    if original is None:
+        return "missing"
+    try:
+        verify(original)
+        picture = make_renditions(path_of(original), [size])[size]
+    except ImageRefused as refused:
+        return refused.reason
+    except OriginalLost as lost:
+        return lost.how
+    if hashlib.sha256(picture).hexdigest() != copy.sha256:
+        return "other bytes"
+    keep(original.supplier, picture, media_type=copy.media_type)
+    return ""
 
 
 def pictures_without_copy(evidence: Iterable[Evidence]) -> dict[int, str]:
@@ -65,6 +85,8 @@ def pictures_without_copy(evidence: Iterable[Evidence]) -> dict[int, str]:
             failed[row.pk] = refused.reason
         except OriginalLost as lost:
             failed[row.pk] = lost.how
+        except NotKept:
+            failed[row.pk] = "not stored"
     return failed
 
 

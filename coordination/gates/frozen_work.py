@@ -20,10 +20,11 @@ Values = dict[str, Any]
 
 
 class FrozenWork:
-    """Tasks of a scene as plain values; their states as ``judged``."""
+    """Tasks of a scene as plain values; their states as ``judged``; ``unpictured``: why a photo has no copy."""
 
-    def __init__(self, scene: Scene, judged: Assessment) -> None:
+    def __init__(self, scene: Scene, judged: Assessment, unpictured: Mapping[int, str] | None = None) -> None:
         self.scene, self.holding, self.judged = scene, scene.holding, judged
+        self.unpictured = unpictured or {}
 
     def task(self, task: Task) -> Values:
         derived = task.derived
@@ -80,6 +81,7 @@ class FrozenWork:
             "media_type": evidence.blob.media_type if evidence.blob else None,
             "file_name": evidence.file_name,
             "rendition": _rendition(item),
+            "no_picture": "" if _rendition(item) else self.unpictured.get(evidence.pk, ""),
             "value": evidence.value,
             "typed": evidence.typed,
             "unit": row.terms.get("unit", ""),

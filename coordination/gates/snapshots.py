@@ -21,9 +21,12 @@ from coordination.record.chaining import canonical
 FORMAT = 1
 
 
-def snapshot_of(scene: Scene, gate: Gate, pen: Pen) -> str:
-    """Everything a paper about ``gate`` needs, as canonical JSON. Called when nothing is missing any more."""
-    return canonical(_Snapshot(scene, gate).values(pen))
+def snapshot_of(scene: Scene, gate: Gate, pen: Pen, unpictured: Mapping[int, str] | None = None) -> str:
+    """Everything a paper about ``gate`` needs, as canonical JSON. Called when nothing is missing any more.
+
+    ``unpictured`` says, by the evidence's own key, why there is no copy of a photo to be printed.
+    """
+    return canonical(_Snapshot(scene, gate).values(pen, unpictured or {}))
 
 
 def pictured_in(scene: Scene, gate: Gate) -> list[Evidence]:
@@ -45,8 +48,8 @@ class _Snapshot(FrozenSite):
         self.gate = gate
         self.included = _tasks(scene, gate)
 
-    def values(self, pen: Pen) -> Values:
-        work = FrozenWork(self.scene, self.judged)
+    def values(self, pen: Pen, unpictured: Mapping[int, str]) -> Values:
+        work = FrozenWork(self.scene, self.judged, unpictured)
         return {
             "format": FORMAT,
             "project": self.project(),

@@ -15,7 +15,7 @@ from django.utils import translation
 from coordination.gates.models import Clearing
 from coordination.handover.contents import chapters, originals
 from coordination.handover.drawn import drawing_section, drawing_words
-from coordination.handover.pictured import photos
+from coordination.handover.pictured import photos, without_lost_pictures
 from coordination.handover.proving import attachments, proof_lines
 from coordination.handover.reading import Reader
 from coordination.handover.summary import (
@@ -77,7 +77,7 @@ def code_of(clearing: Clearing, *, kind: str, language: str, paper: str) -> str:
 
 def compose_gate_report(clearing: Clearing, *, language: str, paper: str) -> Composed:
     """The report of one clearing. Same clearing, language and paper: the same HTML and files."""
-    snapshot = snapshot_of(clearing)
+    snapshot = without_lost_pictures(snapshot_of(clearing))
     with translation.override(language), speaking(snapshot["project"]["code_set"]):
         reader = Reader(
             language=language,

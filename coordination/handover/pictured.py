@@ -7,8 +7,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from coordination.files.keeping import path_of
+from coordination.evidence.models import Rendition
+from coordination.evidence.renditions import made_again
+from coordination.files.keeping import OriginalLost, path_of, verify
 from coordination.files.models import Blob
+from coordination.gates.models import AnswerPhotoCopy
 from coordination.handover.reading import Reader, Snapshot
 
 
@@ -48,22 +51,85 @@ def _picture(item: Mapping[str, Any], alt: str, caption: str, reader: Reader) ->
         caption=caption,
         taken=reader.moment(item.get("taken_at")) or _("time of capture not stated"),
         sha256=item["sha256"],
-        missing="" if rendition else _("no picture could be made of this original"),
+        missing="" if rendition else missing_words(item.get("no_picture", "")),
     )
+
+
+def missing_words(why: str) -> str:
+    """Why there is no picture, as a reader understands it."""
+    return {
+        "missing": _("the original is not in the store any more"),
+        "altered": _("what is in the store is not what was handed in"),
+        "damaged": _("the original is damaged and cannot be read"),
+        "truncated": _("the original is cut off and cannot be read"),
+        "lost copy": _("its copy is lost and could not be made again with the same bytes"),
+    }.get(why, _("no picture could be made of this original"))
+
+
+def without_lost_pictures(snapshot: dict[str, Any]) -> dict[str, Any]:
+    """``snapshot`` as it can be printed: a pinned copy that is lost is made again; where that fails, why it is missing.
+
+    One broken photo so stops no paper. With every copy whole the snapshot comes back as it is.
+    """
+    pinned = _pinned(snapshot)
+    lost = _lost(snapshot["project"]["supplier"], pinned)
+    for item in _items(snapshot) if lost else ():
+        rendition = item.get("rendition")
+        if rendition and rendition["sha256"] in lost:
+            item["rendition"], item["no_picture"] = None, lost[rendition["sha256"]]
+    return snapshot
 
 
 def photos(snapshot: Snapshot) -> dict[str, bytes | Path]:
     """The pinned renditions by the name under which the paper asks for them."""
-    items = [
+    blobs = Blob.objects.filter(supplier=snapshot["project"]["supplier"], sha256__in=_pinned(snapshot))
+    return {f"photo/{blob.sha256}.jpg": path_of(blob) for blob in blobs}
+
+
+def _items(snapshot: Snapshot) -> list[dict[str, Any]]:
+    return [
         item
         for task in snapshot["tasks"]
         for part in (*_of_requirements(task), *(each["photos"] for each in task.get("refusals", ())))
         for item in part
     ]
-    pinned = {item["rendition"]["sha256"] for item in items if item.get("rendition")}
-    blobs = Blob.objects.filter(supplier=snapshot["project"]["supplier"], sha256__in=pinned)
-    return {f"photo/{blob.sha256}.jpg": path_of(blob) for blob in blobs}
 
 
-def _of_requirements(task: Mapping[str, Any]) -> list[list[Mapping[str, Any]]]:
+def _pinned(snapshot: Snapshot) -> set[str]:
+    return {item["rendition"]["sha256"] for item in _items(snapshot) if item.get("rendition")}
+
+
+def _lost(supplier: str, pinned: set[str]) -> dict[str, str]:
+    """By SHA-256, why a pinned copy cannot be shown, after all was tried."""
+    found = {blob.sha256: blob for blob in Blob.objects.filter(supplier=supplier, sha256__in=pinned)}
+    lost = dict.fromkeys(pinned - set(found), "lost copy")
+    for sha256, blob in found.items():
+        try:
+            verify(blob)
+        except OriginalLost:
+            if why := _made_again(blob):
+                lost[sha256] = "lost copy" if why == "other bytes" else why
+    return lost
+
+
+def _made_again(blob: Blob) -> str:
+    """A lost copy made from whichever original it is a copy of; why that could not be done."""
+    ways = [
+        *(
+            (row.evidence.blob, row.size)
+            for row in Rendition.objects.filter(blob=blob).select_related("evidence__blob")
+        ),
+        *(
+            (row.photo.blob, row.size)
+            for row in AnswerPhotoCopy.objects.filter(blob=blob).select_related("photo__blob")
+        ),
+    ]
+    why = "lost copy"
+    for original, size in ways:
+        if not (why := made_again(original, blob, size)):
+            return ""
+    return why
+
+
+def _of_requirements(task: Mapping[str, Any]) -> list[list[dict[str, Any]]]:
     return [requirement["evidence"] for requirement in task["requirements"]]

@@ -26,7 +26,7 @@ def clear_gate(project: Project, visitor: Visitor, at: datetime, gate_uid: UUID)
     Raises GateNotReady with every missing thing and who owes it, NotAllowed, NotVisible, LeftThePlan.
     Clearing twice is harmless: the standing clearing is given back.
     """
-    _make_pictures(project, at, gate_uid)
+    unpictured = _make_pictures(project, at, gate_uid)
     with deciding(project, visitor, at) as pen:
         scene = look_at(project, at)
         gate = scene.gate(gate_uid)
@@ -36,7 +36,7 @@ def clear_gate(project: Project, visitor: Visitor, at: datetime, gate_uid: UUID)
             return standing
         if missing := scene.assessment.gates[gate.key].missing:
             raise GateNotReady(*missing)
-        snapshot = snapshot_of(scene, gate, pen).encode()
+        snapshot = snapshot_of(scene, gate, pen, unpictured).encode()
         clearing = Clearing(
             gate=gate,
             round=scene.holding.round_of(gate),
@@ -66,7 +66,10 @@ def clear_gate(project: Project, visitor: Visitor, at: datetime, gate_uid: UUID)
         return clearing
 
 
-def _make_pictures(project: Project, at: datetime, gate_uid: UUID) -> None:
-    """Make the copies that the snapshot pins, before the lock is taken: that waits for disk and processor."""
+def _make_pictures(project: Project, at: datetime, gate_uid: UUID) -> dict[int, str]:
+    """Make the copies that the snapshot pins, before the lock is taken: that waits for disk and processor.
+
+    Gives, by the evidence's own key, why no copy could be made: a broken photo holds no gate up.
+    """
     scene = look_at(project, at)
-    pictures_without_copy(pictured_in(scene, scene.gate(gate_uid)))
+    return pictures_without_copy(pictured_in(scene, scene.gate(gate_uid)))

@@ -85,7 +85,7 @@ def test_what_if_some_were_accepted_is_answered_and_nothing_is_stored(site: Site
     assert [line.words for line in plain.context["supposing"].conditions] == [
         "Question answered: Sump or drain required",
         "Electrical inspection (rough): the authority's own document is there",
-        "“backing” accepted",
+        "“backing” accepted, Rail wall",
         "Signed: general contractor",
         "Signed: elevator crew",
     ]

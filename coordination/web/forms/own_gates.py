@@ -1,6 +1,7 @@
 """A gate that a project adds: its name, what waits behind it, what it waits for, who signs and clears."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -18,6 +19,15 @@ OF_KINDS = {
     "answered": "question answered",
     "cleared": "gate cleared",
 }
+
+
+@dataclass(frozen=True)
+class Boxes:
+    """A long list of boxes: groups with a heading, each of (value, words, ticked)."""
+
+    field: forms.BoundField
+    open: bool
+    groups: list[tuple[str, list[tuple[str, str, bool]]]]
 
 
 class Several(forms.MultipleChoiceField):
@@ -53,14 +63,9 @@ class OwnGateForm(SheetForm):
         for name, offered in choices.items():
             self.fields[name].choices = list(offered)  # type: ignore[attr-defined]
 
-    def folded(self) -> Sequence[tuple[forms.BoundField, bool]]:
-        """The long lists, each with whether it is shown open."""
-        return [
-            (field, name == "before" or bool(field.value()) or bool(field.errors))
-            for name in ("before", *OF_KINDS)
-            if self.fields[name].choices  # type: ignore[attr-defined]
-            for field in [self[name]]
-        ]
+    def folded(self) -> list[Boxes]:
+        """The long lists."""
+        return [_boxes(self[name], opened=name == "before") for name in ("before", *OF_KINDS)]
 
     def wish(self) -> GateWish:
         """What was sent, as the gate that is wished."""
@@ -72,3 +77,16 @@ class OwnGateForm(SheetForm):
             signers=tuple(told["signers"]),
             clears=told["clears"],
         )
+
+
+def _boxes(field: forms.BoundField, *, opened: bool) -> Boxes:
+    ticked = set(field.value() or ())
+    groups: list[tuple[str, list[tuple[str, str, bool]]]] = []
+    for value, words in field.field.choices:  # type: ignore[attr-defined]
+        if isinstance(words, list):
+            groups.append((str(value), [(each, told, each in ticked) for each, told in words]))
+        else:
+            if not groups:
+                groups.append(("", []))
+            groups[0][1].append((value, str(words), value in ticked))
+    return Boxes(field, opened or bool(ticked) or bool(field.errors), groups)

@@ -119,7 +119,8 @@ def _page(
     ready = scene.assessment.gates[gate.key]
     roles = shapes.may_sign(scene, gate, visitor)
     typed = request.POST if status == 422 and "statement" in request.POST else None
-    cautions = standing_plan(site).cautions
+    plan = standing_plan(site)
+    cautions, places = plan.cautions, {place.key: said(place.text) for place in plan.places}
     waiting = any(need.outcome == "handed in" for one in scene.standing.tasks for need in one.requirements)
     context = {
         "gate": gate,
@@ -141,7 +142,9 @@ def _page(
         "clears": ready.state != "cleared" and shapes.may_clear(gate, visitor),
         "clearer": str(ROLES[gate.clears]),
         "may_be_cleared": ready.state == "ready to clear",
-        "supposing": supposing_of(scene, gate, request.GET.getlist("met")) if ready.state == "held" else None,
+        "supposing": supposing_of(scene, gate, request.GET.getlist("met"), places)
+        if ready.state == "held"
+        else None,
         "rounds": shapes.round_lines(scene, gate, rounds(site)),
         "refused": refused,
     }

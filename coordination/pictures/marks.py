@@ -106,6 +106,11 @@ def marked_photo(
     )
 
 
+def draft(*, prefix: str) -> str:
+    """An empty layer with the heads of arrows and the ends of dimensions, for a mark that is still being placed."""
+    return _layer(element("defs", *_ends(Pen(prefix, SCREEN), 1.0)), "photo-draft")
+
+
 def squares(*, prefix: str) -> str:
     """The lettered squares, as one drawing to lie over a picture on a screen."""
     pen = Pen(prefix, SCREEN)

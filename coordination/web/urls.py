@@ -20,6 +20,7 @@ from coordination.web.views import (
     letters,
     links,
     look_ahead,
+    marks,
     media,
     my,
     new_site,
@@ -139,6 +140,8 @@ urlpatterns = [
     path("sending/<uuid:project>/tasks/<uuid:task>/<str:verb>", sending.task, name="sending-task"),
     # pictures and papers that were handed in
     path("designs/<uuid:paper>", media.design, name="design"),
+    path("photos/<uuid:evidence>", marks.show, name="photo"),
+    path("photos/<uuid:evidence>/marks/<uuid:mark>/take-back", marks.take_back, name="mark-take-back"),
     path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
     path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
     # crews over all sites of a supplier

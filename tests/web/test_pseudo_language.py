@@ -8,6 +8,7 @@ import importlib
 import io
 import json
 import pkgutil
+import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
@@ -23,6 +24,7 @@ from pypdf import PdfWriter
 
 from coordination import siteprep
 from coordination.access.models import Person
+from coordination.evidence.marking import MarkInput, put_mark
 from coordination.evidence.models import Evidence
 from coordination.gates.awaited import Awaited
 from coordination.gates.cited import DOCUMENTS
@@ -106,7 +108,9 @@ def data_of(site: Site) -> tuple[str, ...]:
 def offered(site: Site) -> None:
     """Work under way: shown, offered, one thing refused, one conceded, one question open."""
     site.start("backing@rail-wall", "framer")
-    site.photo("backing@rail-wall#left", "framer")
+    photo = site.photo("backing@rail-wall#left", "framer")
+    ring = MarkInput(uuid.uuid4(), "ring", ((1000, 2000), (3000, 4000)), "blocking stops short")
+    put_mark(site.project, site.who("framer"), site.step(), photo.uid, ring)
     site.read("backing@rail-wall#spread", "framer", '32"')
     for role in ("coordinator", "contractor"):
         site.concede("backing@rail-wall#spread", role)
@@ -231,12 +235,13 @@ def addresses(site: Site) -> dict[str, list[str]]:
     }
     if photo is not None:
         found["media-figure"] = [reverse("media-figure", args=[photo.uid])]
+        found["photo"] = [reverse("photo", args=[photo.uid])]
     return found
 
 
 # Addresses that only act, give files, are read through another page, or show specimens to developers.
 NO_PAGES = {
-    *("crews-level", "crews-stop", "delay-pdf"),
+    *("crews-level", "crews-stop", "delay-pdf", "mark-take-back"),
     *("review", "components", "call", "site-ready-pdf"),
     *("feed", "calendar-take-back", "my-calendar", "look-ahead-pdf", "look-ahead-all-pdf"),
     *("package-done-by", "done-by-confirm", "done-by-table", "order-of-work"),
@@ -314,6 +319,7 @@ def test_what_a_form_refuses_is_given_to_translators(site: Site) -> None:
         ("gate-doing", [uid, gate.task.uid, "clear"], {}),
         ("calculator", ["brackets"], {}),
         ("review", [uid, site.need("backing@rail-wall#left").uid], {"outcome": "refused"}),
+        ("photo", [Evidence.objects.filter(value=None)[0].uid], {"kind": "ring", "first": "Z9"}),
         ("calculator-hand-in", ["backing", uid], {"given": json.dumps(CALCULATIONS["backing"].example)}),
     ]
     refused = 0

@@ -14,7 +14,7 @@ from tests.web.worked_site import FOR_THE_SITES_PEOPLE, browse, by_link, page, s
 __all__ = ["browse", "by_link", "site"]
 LEFT, SPREAD = "backing@rail-wall#left", "backing@rail-wall#spread"
 HTMX = {"HX-Request": "true"}
-QUERIES = 28
+QUERIES = 29
 
 
 @pytest.fixture

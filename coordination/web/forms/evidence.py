@@ -148,6 +148,18 @@ REASONS_OF_HANDOFF: Sequence[tuple[str, str | Promise]] = (
 )
 
 
+class UUIDsField(forms.Field):
+    """Several things ticked by their own keys."""
+
+    widget = forms.MultipleHiddenInput
+
+    def to_python(self, value: Any) -> list[uuid.UUID]:
+        try:
+            return [uuid.UUID(text) for text in value or ()]
+        except ValueError:
+            raise forms.ValidationError(_("Tick it again: this is no mark.")) from None
+
+
 class AnswerForm(forms.Form):
     """Accepted, or refused with reasons: some to tick, some in own words."""
 
@@ -161,6 +173,7 @@ class AnswerForm(forms.Form):
         label=_("In your own words"),
     )
     source = forms.CharField(required=False, max_length=120, label=_("Where it came from"))
+    marks = UUIDsField(required=False)
 
     def __init__(self, *args: Any, known: Sequence[tuple[str, str | Promise]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -89,6 +89,15 @@ class Need:
     concession: str
     satisfied: bool
 
+    @property
+    def marked(self) -> tuple[Figure, ...]:
+        """The photos whose marks are reasons of the refusal: they are shown beside the reasons."""
+        return tuple(photo for photo in self.figures if photo.gives_reasons) if self.reasons else ()
+
+    @property
+    def other_figures(self) -> tuple[Figure, ...]:
+        return tuple(photo for photo in self.figures if photo not in self.marked)
+
 
 def needs_of(task: Task, scene: Scene, visitor: Visitor, *, every: bool = False) -> list[Need]:
     """The cards of one task: views first, then readings, papers, signatures. ``every``: also what counts no more."""

@@ -6,11 +6,14 @@ from datetime import datetime
 from uuid import UUID
 
 from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from coordination.background.models import Lease
+from coordination.evidence.mark_words import drawn, frozen, line_of, reason_of
 from coordination.evidence.models import Evidence, Rendition
-from coordination.evidence.outcomes import Item
+from coordination.evidence.outcomes import Item, StandingMark
+from coordination.pictures.marks import overlay
 
 SMALL, LARGE = 320, 1600
 SIZES = {"small": SMALL, "large": LARGE}
@@ -18,8 +21,24 @@ FIRST_PAUSE, LONGEST_PAUSE = 1, 30
 
 
 @dataclass(frozen=True)
+class MarkLine:
+    """A mark in words: ``line`` with its place, ``reason`` as a refusal says it; whether a refusal names it."""
+
+    uid: UUID
+    number: int
+    line: str
+    reason: str
+    by: str
+    at: datetime
+    is_reason: bool
+
+
+@dataclass(frozen=True)
 class Figure:
-    """A picture for components/photo.html. ``poll`` is where to ask again, ``pause`` after how many seconds."""
+    """A picture for components/photo.html. ``poll`` is where to ask again, ``pause`` after how many seconds.
+
+    ``href`` is the photo's own page, ``large`` its larger copy, ``overlay`` the marks as a drawing over either copy.
+    """
 
     uid: UUID
     alt: str
@@ -35,6 +54,22 @@ class Figure:
     pause: int = FIRST_PAUSE
     failed: str = ""
     hints: tuple[str, ...] = ()
+    large: str = ""
+    marks: tuple[MarkLine, ...] = ()
+    overlay: SafeString | str = ""
+
+    @property
+    def words(self) -> str:
+        """The alternative text: what it shows, then every mark."""
+        if not self.marks:
+            return self.alt
+        told = "; ".join(mark.line for mark in self.marks)
+        return _("%(photo)s. Marks: %(marks)s") % {"photo": self.alt, "marks": told}
+
+    @property
+    def gives_reasons(self) -> bool:
+        """Whether a refusal names one of its marks."""
+        return any(mark.is_reason for mark in self.marks)
 
 
 @dataclass(frozen=True)
@@ -63,6 +98,7 @@ def figures(
             state=state_of(item),
             failed=given_up,
             hints=told.get(item.evidence.pk, ()),
+            marks=item.marks,
         )
         for item in pictures
     ]
@@ -92,6 +128,7 @@ def figure(
     failed: frozenset[int] = frozenset(),
     turn: int = 0,
     hints: tuple[str, ...] = (),
+    marks: Sequence[StandingMark] = (),
 ) -> Figure:
     """One picture; without its small copy yet, a place for it that asks again after a growing pause."""
     lost = row.pk in failed and small is None
@@ -104,7 +141,7 @@ def figure(
         src=reverse("media", args=[row.uid, "small"]) if small else "",
         width=small.width if small else None,
         height=small.height if small else None,
-        href=reverse("media", args=[row.uid, "large"]) if small else "",
+        href=reverse("photo", args=[row.uid]) if small else "",
         taken=row.taken_at,
         by=by_whom(row),
         state=state,
@@ -112,7 +149,18 @@ def figure(
         pause=min(FIRST_PAUSE + turn, LONGEST_PAUSE),
         failed=_("The photo is stored, but no small copy could be made of it.") if lost else "",
         hints=hints,
+        large=reverse("media", args=[row.uid, "large"]) if small else "",
+        marks=tuple(mark_line(mark) for mark in marks),
+        overlay=mark_safe(overlay([drawn(frozen(mark.row)) for mark in marks], prefix=f"m{row.uid.hex}"))
+        if marks
+        else "",
     )
+
+
+def mark_line(mark: StandingMark) -> MarkLine:
+    """One mark, in words."""
+    row, told = mark.row, frozen(mark.row)
+    return MarkLine(row.uid, row.number, line_of(told), reason_of(told), row.by_name, row.at, mark.is_reason)
 
 
 def is_picture(row: Evidence) -> bool:

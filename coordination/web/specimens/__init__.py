@@ -8,6 +8,7 @@ from django import forms
 from django.templatetags.static import static
 from django.utils.safestring import mark_safe
 
+from coordination.pictures.marks import PhotoMark, overlay
 from coordination.web.forms import DayField, LengthField, PhotosField, SheetForm
 from coordination.web.sheets import SheetLine
 from coordination.web.specimens import section
@@ -157,6 +158,10 @@ REQUIREMENTS = (
     ),
     Thing(text="Ticket of the concrete", kind="document", state="none"),
 )
+MARKS = (
+    PhotoMark(1, "ring", (1500, 2200), (4200, 4800)),
+    PhotoMark(2, "dimension", (3000, 6000), (7000, 6000), '28 3/4"'),
+)
 PHOTOS = (
     Thing(
         src=static("img/favicon.svg"),
@@ -167,6 +172,33 @@ PHOTOS = (
         taken=TAKEN,
         by="R. Alder, Copper Creek Framing",
         state="accepted",
+    ),
+    Thing(
+        src=static("img/first-sheet.png"),
+        alt="Backing behind bracket 2, left rail",
+        words="Backing behind bracket 2, left rail. Marks: 1, ring, left side, a third down: blocking stops short",
+        width=4,
+        height=3,
+        caption="Backing at bracket 2, left",
+        taken=TAKEN,
+        by="R. Alder, Copper Creek Framing",
+        state="refused",
+        overlay=mark_safe(overlay(MARKS, prefix="specimen")),
+        marks=(
+            Thing(
+                uid="1",
+                line="1, ring, left side, a third down: blocking stops short",
+                reason="Mark 1: blocking stops short",
+                by="Ana Ruiz",
+                is_reason=True,
+            ),
+            Thing(
+                uid="2",
+                line='2, dimension, middle, halfway down: 28 3/4"',
+                reason='Mark 2: 28 3/4"',
+                by="Ana Ruiz",
+            ),
+        ),
     ),
     Thing(
         src="",

@@ -34,7 +34,7 @@ EXTENSIONS = {
 @require_safe
 def picture(request: HttpRequest, evidence: UUID, size: str) -> HttpResponse:
     """A copy (small, large) or the original. A copy that is not made yet is not there."""
-    row = _seen(request, evidence)
+    row = seen_evidence(request, evidence)
     if size == "original":
         return _original(request, row)
     if size not in SIZES:
@@ -48,7 +48,7 @@ def picture(request: HttpRequest, evidence: UUID, size: str) -> HttpResponse:
 @require_safe
 def figure_of(request: HttpRequest, evidence: UUID) -> HttpResponse:
     """The figure of a photo, for a page that waits for its small copy."""
-    row = _seen(request, evidence)
+    row = seen_evidence(request, evidence)
     if not is_picture(row):
         raise Http404
     item = item_of(row)
@@ -62,6 +62,7 @@ def figure_of(request: HttpRequest, evidence: UUID) -> HttpResponse:
         failed=given_up_on([] if small else [row]),
         turn=int(turn) if turn.isdecimal() and len(turn) < 4 else 0,
         hints=hints_for([row], request.visitor).get(row.pk, ()),  # type: ignore[attr-defined]
+        marks=item.marks,
     )
     answer = render(request, "components/photo.html", {"photo": shown})
     answer.headers["Cache-Control"] = "private, no-store"
@@ -80,7 +81,7 @@ def design(request: HttpRequest, paper: UUID) -> HttpResponse:
     return _original_of(request, row.blob, row.file_name)
 
 
-def _seen(request: HttpRequest, uid: UUID) -> Evidence:
+def seen_evidence(request: HttpRequest, uid: UUID) -> Evidence:
     """The evidence, for whoever may see its task. Http404 for everybody else."""
     rows = Evidence.objects.select_related("blob", "requirement__task__project")
     row = rows.filter(uid=uid).first()

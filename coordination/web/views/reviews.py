@@ -45,7 +45,15 @@ def review(request: HttpRequest, project: UUID, requirement: UUID) -> HttpRespon
         if not form.is_valid():
             return _again(request, visitor, now, requirement, [_("Accept it, or refuse it with reasons.")])
         outcome = form.cleaned_data["outcome"]
-        review_requirement(visitor.project, visitor, now, requirement, outcome, reasons=form.why())
+        review_requirement(
+            visitor.project,
+            visitor,
+            now,
+            requirement,
+            outcome,
+            reasons=form.why(),
+            marks=form.cleaned_data["marks"],
+        )
     except Refusal as refusal:
         return _again(request, visitor, now, requirement, in_words(refusal))
     told = _("Accepted.") if outcome == "accepted" else _("Refused; the work goes back with your reasons.")
@@ -73,7 +81,11 @@ def _again(
     request: HttpRequest, visitor: Visitor, at: datetime, requirement: UUID, reasons: list[str]
 ) -> HttpResponse:
     """The same one with why the word was not taken; what was written stays."""
-    typed = {"ticked": request.POST.getlist("reasons"), "typed": request.POST.get("words", "")}
+    typed = {
+        "ticked": request.POST.getlist("reasons"),
+        "ticked_marks": request.POST.getlist("marks"),
+        "typed": request.POST.get("words", ""),
+    }
     context = {**_queue(visitor, at, look=str(requirement)), "reasons": reasons, **typed}
     name = "reviews/part.html" if request.htmx else "reviews/queue.html"  # type: ignore[attr-defined]
     return render(request, name, context, status=422)

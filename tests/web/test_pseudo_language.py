@@ -83,6 +83,7 @@ def data_of(site: Site) -> tuple[str, ...]:
         "shim ordered",
         "rail wall, left side",
         "wrong wall",
+        "blocking stops short",
         "too dark",
         "All of it is in place.",
         "left.jpg",

@@ -17,6 +17,7 @@ _NOT_A_NAME = re.compile(r"[\W_]+")
 # Before what a spreadsheet would take for a formula, ours and others' exports put an apostrophe.
 _APOSTROPHE = re.compile(r"^'(?=[-+=@])")
 
+_READING = re.compile(r"[-−+=]?\s*[\d.,½¼¾⅛⅜⅝⅞]|$")
 _DECIMAL = re.compile(r"\s*-?\d+,\d")
 
 Lines = list[list[str]]
@@ -98,7 +99,7 @@ def _fits(lines: Lines, rows: Names, columns: Names) -> int:
 def _laid(series: Series, lines: Lines, rows: Names, columns: Names) -> Pasted:
     header = lines[0] if any(_name(cell) in columns for cell in lines[0]) else None
     body = lines[1:] if header else lines
-    named = any(_name(line[0]) in rows for line in body)
+    named = any(_name(line[0]) in rows for line in body) or not any(_READING.match(line[0]) for line in body)
     cells: list[TypedCell] = []
     faults: list[CellFault] = []
     places = _places(series, header, named=named, wide=max(map(len, body), default=0))
@@ -110,7 +111,7 @@ def _laid(series: Series, lines: Lines, rows: Names, columns: Names) -> Pasted:
         for cell, column in _with_columns(line[1:] if named else line, places):
             if column is None:
                 faults.append(
-                    CellFault(series.rows[row].key, "", cell, Reason("no such column", {"typed": cell}))
+                    CellFault(series.rows[row].key, "", cell, Reason("no such column", {"typed": cell}), cell)
                 )
             else:
                 cells.append(TypedCell(series.rows[row].key, series.columns[column].key, cell))
@@ -133,7 +134,7 @@ def _with_columns(line: Sequence[str], places: Sequence[int | None]) -> Iterator
 
 
 def _unknown(line: Sequence[str], key: str, number: int) -> CellFault:
-    return CellFault("", "", line[0], Reason(key, {"typed": line[0], "line": number}))
+    return CellFault("", "", line[0], Reason(key, {"typed": line[0], "line": number}), "\t".join(line))
 
 
 def _by_day(series: Series, lines: Lines) -> Pasted:
@@ -155,7 +156,7 @@ def _by_day(series: Series, lines: Lines) -> Pasted:
         )
         for cell, column in _with_columns(rest, places):
             if column is None:
-                faults.append(CellFault(moment, "", cell, Reason("no such column", {"typed": cell})))
+                faults.append(CellFault(moment, "", cell, Reason("no such column", {"typed": cell}), cell))
             else:
                 cells.append(TypedCell(moment, series.columns[column].key, cell))
     return Pasted(tuple(cells), tuple(faults))

@@ -31,12 +31,16 @@ class TypedCell:
 
 @dataclass(frozen=True)
 class CellFault:
-    """A cell that cannot be read: which one, what stands in it, and why. ``column`` is empty for a row's own day."""
+    """A cell that cannot be read: which one, what stands in it, and why. ``column`` is empty for a row's own day.
+
+    ``line`` is the pasted line that has no place in the grid, where it is one.
+    """
 
     row: str
     column: str
     typed: str
     reason: Reason
+    line: str = ""
 
 
 class CellsNotRead(Refusal):

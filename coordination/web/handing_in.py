@@ -5,9 +5,10 @@ it was pressed twice or because the answer never arrived, brings nothing twice; 
 """
 
 import uuid
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
@@ -24,8 +25,10 @@ from coordination.evidence.arrivals import take_in
 from coordination.evidence.entering import EnteredFor
 from coordination.evidence.models import Evidence
 from coordination.evidence.refusals import FileRefused
+from coordination.evidence.series import is_series
 from coordination.projects.models import Requirement
-from coordination.web.forms.evidence import FORMS, HandInForm
+from coordination.web.forms.evidence import HandInForm
+from coordination.web.forms.series import ALL_FORMS
 from coordination.web.refused import in_words
 from coordination.web.shapes.hints import hints_for
 from coordination.web.shapes.needs import Need
@@ -55,6 +58,12 @@ class Handed:
             return ngettext("%(number)s photo handed in.", "%(number)s photos handed in.", number) % {
                 "number": number
             }
+        if is_series(self.rows[0].value) and (left := len(self.rows[0].value["missing"])):
+            return ngettext(
+                "Handed in; %(left)s reading is still missing.",
+                "Handed in; %(left)s readings are still missing.",
+                left,
+            ) % {"left": left}
         if self.rows[0].in_tolerance is False:
             return _("Handed in; it is outside the tolerance.")
         return _("Handed in.")
@@ -72,7 +81,7 @@ def form_for(need: Need, visitor: Visitor, for_company: str | None) -> HandInFor
         if need.form_kind == "signature"
         else {}
     )
-    return FORMS[need.form_kind](need=need, for_company=for_company, **more)
+    return ALL_FORMS[need.form_kind](need=need, for_company=for_company, **more)
 
 
 def hand_in_posted(
@@ -93,7 +102,7 @@ def hand_in_posted(
     verb = "attach an authority's document" if requirement.release else "hand in evidence"
     require(visitor, verb, Scope(trade=requirement.task.trade))
     came_along = request.FILES if files is None else files
-    form = FORMS[need.form_kind](request.POST, came_along, need=need, for_company=for_company)
+    form = ALL_FORMS[need.form_kind](request.POST, came_along, need=need, for_company=for_company)
     handed = Handed(form, reasons=left_out(request))
     if not form.is_valid():
         if handed.reasons:
@@ -125,6 +134,9 @@ def _hints(rows: Sequence[Evidence], visitor: Visitor) -> list[str]:
 
 def _items(form: HandInForm, visitor: Visitor, requirement: Requirement, handed: Handed) -> Iterator[HandIn]:
     told = form.cleaned_data
+    if "cells" in told:
+        yield _series(told)
+        return
     if requirement.kind not in {"photo", "document"}:
         instrument = told.get("instrument", "")
         yield HandIn(
@@ -140,6 +152,13 @@ def _items(form: HandInForm, visitor: Visitor, requirement: Requirement, handed:
         if item and item.sender_key not in keys:
             keys.add(item.sender_key)
             yield item
+
+
+def _series(told: Mapping[str, Any]) -> HandIn:
+    """All cells together are one item."""
+    content = "\n".join(f"{cell.row}\t{cell.column}\t{cell.typed}" for cell in told["cells"])
+    key = uuid.uuid5(told["key"], f"{content}\n{told['instrument']}")
+    return HandIn(key, cells=told["cells"], instrument=told["instrument"], note=told["note"])
 
 
 def _item(

@@ -1,4 +1,5 @@
 // Signing out of a phone that others use too: warn of what was not sent, and leave no sheet behind.
+import { dropDrafts } from "./grid.js";
 import { forgetSheets } from "./kept.js";
 import { allEntries, tidy } from "./outbox.js";
 import { isMine, leave } from "./senders.js";
@@ -37,6 +38,7 @@ async function signOut(form) {
   sure = true;
   await tidy(isMine);
   leave();
+  dropDrafts();
   await forgetSheets();
   form.requestSubmit();
 }

@@ -73,6 +73,9 @@ async function entryLine(entry) {
   reasons.querySelector("ul").replaceChildren(...entry.reasons.map(asItem));
   line.querySelector("[data-choices]").hidden = entry.state !== "refused";
   line.querySelector("[data-again]").addEventListener("click", () => tryAgain(entry));
+  const putRight = line.querySelector("[data-put-back]");
+  putRight.hidden = formFor(entry) === null;
+  putRight.addEventListener("click", () => putBack(entry));
   line.querySelector("[data-leave-out]").addEventListener("click", () => askAndLeaveOut(line, entry));
   return line;
 }
@@ -81,6 +84,27 @@ function asItem(words) {
   const item = document.createElement("li");
   item.textContent = words;
   return item;
+}
+
+/** The form of this page in which a refused entry can be put right: it has a field for everything that was typed. */
+function formFor(entry) {
+  const form = document.querySelector(`form[data-queue-need="${entry.requirement}"]`);
+  const typed = entry.fields.filter(([name, value]) => value && !["terms", "company"].includes(name));
+  return form && entry.files.length === 0 && typed.every(([name]) => form.elements.namedItem(name)) ? form : null;
+}
+
+/** What was typed stands in the form again, and is no longer waiting as it was. */
+async function putBack(entry) {
+  const form = formFor(entry);
+  for (const [name, value] of entry.fields) {
+    const field = form.elements.namedItem(name);
+    if (field && !["terms", "company"].includes(name)) {
+      field.value = value;
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  }
+  await leaveOut(entry.order);
+  form.querySelector("input:not([type=hidden])").focus();
 }
 
 async function tryAgain(entry) {

@@ -20,8 +20,16 @@ function isWhole(form, { files, fields }) {
   if (form.querySelector('input[type="file"]')) {
     return files.length > 0;
   }
+  if (form.querySelector("[data-grid]")) {
+    return cellsIn(fields) > 0;
+  }
   const typed = fields.find(([name]) => name === "typed");
   return typed === undefined || typed[1].trim() !== "";
+}
+
+/** How many cells of a series hold something; pasted lines count as one. */
+function cellsIn(fields) {
+  return fields.filter(([name, value]) => /^(cell:|pasted$)/.test(name) && value.trim() !== "").length;
 }
 
 async function hashOf(buffer) {
@@ -44,7 +52,7 @@ async function readFile(field, file) {
 }
 
 async function keep(form, { files, fields }) {
-  const { queue, queueFiles, queueKind, queueTask, queueNeed, queueTitle, queueWords } = form.dataset;
+  const { queue, queueFiles, queueKind, queueTask, queueNeed, queueTitle, queueWords, queueCells } = form.dataset;
   const read = [];
   for (const [field, file] of files) {
     read.push(await readFile(field, file));
@@ -59,7 +67,7 @@ async function keep(form, { files, fields }) {
     task: queueTask,
     requirement: queueNeed,
     title: queueTitle,
-    words: queueWords,
+    words: queueCells?.replace("{n}", cellsIn(fields)) ?? queueWords,
     page: location.pathname,
     fields,
     files: read.map(({ about }) => about),
@@ -109,7 +117,7 @@ export function watchForms() {
     "submit",
     (event) => {
       const form = event.target;
-      if (!form.matches("form[data-queue]") || passing.has(form)) {
+      if (!form.matches("form[data-queue]") || passing.has(form) || event.submitter?.matches("[data-not-queued]")) {
         return;
       }
       const contents = contentsOf(form);

@@ -1,7 +1,6 @@
 """Handing in: once however often it is sent, only for begun work, only under the terms that were seen."""
 
 import uuid
-from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -19,8 +18,8 @@ from coordination.evidence.series import CellsNotRead
 from coordination.gates.refusals import OutOfTolerance
 from coordination.record.models import Event
 from coordination.record.queries import newest
-from coordination.siteprep.series import Mark, Series
-from tests.gates.sites import BACKING, INCH, JOB, ROUGH, TEXTED, build, picture, reading, with_requirement
+from tests.gates.series_sites import SURVEY, WHOLE, measured
+from tests.gates.sites import BACKING, INCH, JOB, ROUGH, TEXTED, build, picture, with_requirement
 from tests.gates.test_changes import TIGHTER
 from tests.projects.small_plans import without_task
 
@@ -216,74 +215,47 @@ def test_withdrawn_evidence_stays_and_counts_no_more(site):
     assert (found.outcome, len(found.items), len(found.standing)) == ("none", 1, 0)
 
 
-def marks(*keys):
-    return tuple(Mark(each, {"en": each}) for each in keys)
-
-
-def of_series(key="series"):
-    return reading(
-        BACKING.key,
-        key,
-        high=INCH // 2,
-        series=Series(marks("landing-1", "landing-2"), marks("left", "right"), "out of plumb"),
-        accepts="coordinator",
-        deputy="contractor",
-        concede=("coordinator",),
-    )
-
-
 @pytest.fixture
-def measured(db):
-    """The job with a series of readings asked of the framer, who has begun."""
-    plan = replace(JOB, tasks=tuple(
-        replace(each, requirements=(*each.requirements, of_series())) if each.key == BACKING.key else each
-        for each in JOB.tasks
-    ))  # fmt: skip
-    site = build("", plan)
-    site.start(BACKING.key, "framer")
-    return site
+def measured_site(db):
+    return measured()
 
 
-SERIES = "backing@rail-wall#series"
-WHOLE = 'landing-1\t6"\t7"\nlanding-2\t6 1/4"\t7"'
-
-
-def test_a_series_is_one_piece_of_evidence_with_every_cell(measured):
-    site = measured
-    row = site.read(SERIES, "framer", WHOLE)
+def test_a_series_is_one_piece_of_evidence_with_every_cell(measured_site):
+    site = measured_site
+    row = site.read(SURVEY, "framer", WHOLE)
     told = [(cell["row"], cell["column"], cell["typed"], cell["value"]) for cell in row.value["cells"]]
     assert told == [
-        ("landing-1", "left", '6"', 6 * INCH),
-        ("landing-1", "right", '7"', 7 * INCH),
-        ("landing-2", "left", '6 1/4"', 6 * INCH + INCH // 4),
-        ("landing-2", "right", '7"', 7 * INCH),
+        ("landing-1", "left-a", '6"', 6 * INCH),
+        ("landing-1", "north", '7"', 7 * INCH),
+        ("landing-2", "left-a", '6 1/4"', 6 * INCH + INCH // 4),
+        ("landing-2", "north", '7"', 7 * INCH),
     ]
     assert (row.in_tolerance, row.typed, row.value["figure"]) == (True, '1/4"', INCH // 4)
     assert newest(site.project.stream, most=1)[0].body["items"][0]["value"] == row.value
 
 
-def test_a_series_with_a_cell_that_cannot_be_read_keeps_nothing_and_names_the_cell(measured):
-    site = measured
+def test_a_series_with_a_cell_that_cannot_be_read_keeps_nothing_and_names_the_cell(measured_site):
+    site = measured_site
     with pytest.raises(CellsNotRead) as refusal:
-        site.read(SERIES, "framer", WHOLE.replace('6 1/4"', "4 foot").replace("landing-1", "attic"))
+        site.read(SURVEY, "framer", WHOLE.replace('6 1/4"', "4 foot").replace("landing-1", "attic"))
     assert [(fault.row, fault.column, fault.typed) for fault in refusal.value.faults] == [("", "", "attic")]
     with pytest.raises(CellsNotRead) as refusal:
-        site.read(SERIES, "framer", WHOLE.replace('6 1/4"', "6 1/4 stone"))
+        site.read(SURVEY, "framer", WHOLE.replace('6 1/4"', "6 1/4 stone"))
     assert [(fault.row, fault.column, fault.typed) for fault in refusal.value.faults] == [
-        ("landing-2", "left", "6 1/4 stone")
+        ("landing-2", "left-a", "6 1/4 stone")
     ]
-    assert Evidence.objects.filter(requirement__key="series").count() == 0
+    assert Evidence.objects.filter(requirement__key="survey").count() == 0
 
 
-def test_a_series_with_empty_cells_is_kept_but_cannot_be_accepted(measured):
-    site = measured
-    row = site.read(SERIES, "framer", 'landing-1\t6"\t7"')
+def test_a_series_with_empty_cells_is_kept_but_cannot_be_accepted(measured_site):
+    site = measured_site
+    row = site.read(SURVEY, "framer", 'landing-1\t6"\t7"')
     assert (row.in_tolerance, row.value["missing"]) == (
         False,
-        [["landing-2", "left"], ["landing-2", "right"]],
+        [["landing-2", "left-a"], ["landing-2", "north"]],
     )
     with pytest.raises(OutOfTolerance):
-        site.review(SERIES, "coordinator")
-    assert site.read(SERIES, "framer", WHOLE).in_tolerance is True
+        site.review(SURVEY, "coordinator")
+    assert site.read(SURVEY, "framer", WHOLE).in_tolerance is True
     with pytest.raises(NotHandedIn):
-        site.read(SERIES, "framer", " ")
+        site.read(SURVEY, "framer", " ")

@@ -82,6 +82,17 @@ ROWS = [
         "29 CFR 1926.502(b) guardrail 42 in, plus or minus 3 in",
         "memory",
     ),
+    # ACI 306R (from memory), protection temperatures: concrete of 12 to 36 in is kept at 50 F (10 C) or above.
+    (
+        "pit-strength#slab-temperatures",
+        10,
+        None,
+        "ACI 306R, ACI 347R protection at 50 F, loading by share of strength",
+        "memory",
+    ),
+    # common practice, no source: a bond reads not more than 1 ohm, insulation not less than a megohm.
+    ("machine#bonds", None, 1, "common practice, no source", "practice"),
+    ("machine#insulation", 1_000_000, None, "common practice, no source", "practice"),
     # Public hoistway notes of a dealer: finished hoistway plumb within 1/2 in top to bottom.
     (
         "survey-open#open-plumb",

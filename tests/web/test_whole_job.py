@@ -120,7 +120,8 @@ class Buttons(Hands):
             if row.release:
                 more |= {"number": number, "dated": at.date().isoformat()}
         elif row.kind == "reading":
-            more["typed"] = typed or offerings.typed_reading(row.terms, at.date())
+            told = typed or offerings.typed_reading(row.terms, at.date())
+            more["pasted" if row.terms.get("series") else "typed"] = told
         else:
             more["typed"] = visitor.name
         form = next(form for form in forms_on(page) if str(row.uid) in form.action and "key" in form.fields)

@@ -15,7 +15,7 @@ from coordination.web.shapes.doings import Doings, doings_of, words_on
 from coordination.web.shapes.needs import Need
 from coordination.web.shapes.task_sheets import TaskSheet
 
-TYPED = frozenset({"reading", "signature"})
+TYPED = frozenset({"reading", "series", "signature"})
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,9 @@ def card_of(
             if mine
             else reverse("requirement-doing", args=[project, need.uid, "hand-in"])
         ),
-        check=reverse("reading-check", args=[project, need.uid]) if need.form_kind == "reading" else "",
+        check=reverse("reading-check", args=[project, need.uid])
+        if need.form_kind in {"reading", "series"}
+        else "",
         limit=settings.UPLOAD_LIMIT,
         entering_for=company,
         told=handed.told if handed else "",

@@ -1,6 +1,6 @@
 """What a task must show, as cards: what was asked, what was handed in, what was said of it, what may be done now."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -13,13 +13,17 @@ from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.evidence import readings
 from coordination.evidence.outcomes import Item, Shown
+from coordination.evidence.series import TypedCell, is_series, kept_cells, series_of
 from coordination.gates.cited import document_words
 from coordination.gates.queries import Scene
 from coordination.handover.reading import status_words
 from coordination.projects.models import Requirement, Task
 from coordination.siteprep.lengths import UnitSystem
+from coordination.siteprep.series import Series
+from coordination.web.shapes.grids import table_of
 from coordination.web.shapes.hints import Hints, hints_in
 from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, papers, state_of
+from coordination.web.shapes.series_words import figure_words, judged_words
 from coordination.web.texts import on_day, said
 from coordination.web.words import AUTHORITIES, DECIDERS, ROLES
 
@@ -54,6 +58,7 @@ class Entry:
     by: str
     note: str
     state: str
+    table: Mapping[str, Any] | None = None
 
 
 @dataclass(frozen=True)
@@ -88,6 +93,10 @@ class Need:
     open: bool
     concession: str
     satisfied: bool
+    series: Series | None
+    entered: tuple[TypedCell, ...]
+    limits: Mapping[str, Any]
+    system: UnitSystem
 
     @property
     def marked(self) -> tuple[Figure, ...]:
@@ -120,7 +129,7 @@ def need_of(
     return Need(
         uid=row.uid,
         key=scene.holding.key_of(row),
-        form_kind=row.kind,
+        form_kind="series" if terms.get("series") else row.kind,
         text=text,
         state=_state(row, shown, how),
         kind=str(KINDS[row.kind]),
@@ -146,6 +155,10 @@ def need_of(
         open=_open(row, shown, scene, visitor),
         concession=_concession(row, scene),
         satisfied=how in {"accepted", "conceded", "released"},
+        series=series_of(terms),
+        entered=tuple(_entered(items)),
+        limits=terms,
+        system=system,
     )
 
 
@@ -163,6 +176,10 @@ def unit_words(unit: str, system: UnitSystem) -> str:
 
 def tolerance_words(terms: Mapping[str, Any], system: UnitSystem) -> str:
     """What a reading has to lie between; empty where only the value itself is asked."""
+    return judged_words(terms, _limits(terms, system))
+
+
+def _limits(terms: Mapping[str, Any], system: UnitSystem) -> str:
     unit = terms.get("unit") or "count"
     low, high = (readings.shown(terms.get(end), unit, system) for end in ("low", "high"))
     if low and high:
@@ -196,19 +213,28 @@ def _worth_showing(item: Item, shown: Shown) -> bool:
     return item in shown.counted or item in shown.reviewable
 
 
+def _entered(items: Sequence[Item]) -> list[TypedCell]:
+    """The cells of the newest series: whoever measures again alters what has to be altered."""
+    found = [item.evidence.value for item in items if is_series(item.evidence.value)]
+    return kept_cells(found[-1]) if found else []
+
+
 def _value(item: Item, terms: Mapping[str, Any], system: UnitSystem) -> str:
+    if is_series(item.evidence.value):
+        return figure_words(item.evidence.value, system)
     return readings.shown(item.evidence.value, terms.get("unit") or "count", system)
 
 
 def _entry(item: Item, terms: Mapping[str, Any], system: UnitSystem) -> Entry:
     row = item.evidence
-    if isinstance(row.value, dict):
+    table = table_of(row.value, terms, system) if is_series(row.value) and series_of(terms) else None
+    if isinstance(row.value, dict) and not is_series(row.value):
         words = _("signed: %(name)s") % {"name": row.value.get("signed", "")}
     else:
         words = _value(item, terms, system)
     if row.instrument:
         words = _("%(value)s, read with %(instrument)s") % {"value": words, "instrument": row.instrument}
-    return Entry(row.uid, words, row.in_tolerance, by_whom(row), row.note, state_of(item))
+    return Entry(row.uid, words, row.in_tolerance, by_whom(row), row.note, state_of(item), table)
 
 
 def _open(row: Requirement, shown: Shown, scene: Scene, visitor: Visitor) -> bool:

@@ -7,18 +7,20 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from coordination.dates.queries import schedule_of
+from coordination.evidence.series import series_of
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import look_at
 from coordination.projects.queries import standing_facts, standing_plan
+from coordination.web.forms.series import SeriesForm
 from coordination.web.guards import guard
 from coordination.web.senders import kept_on_the_phone
-from coordination.web.shapes.checking import checked
+from coordination.web.shapes.checking import checked, checked_series
 from coordination.web.shapes.enlarged import own_strip
 from coordination.web.shapes.handoffs import handoffs_to
-from coordination.web.shapes.needs import system_of
+from coordination.web.shapes.needs import need_of, system_of
 from coordination.web.shapes.own_tasks import own_tasks, tasks_of
 from coordination.web.uploads import takes_files
 from coordination.web.views.task_pages import handed_in, own_page, seen_task
@@ -62,7 +64,7 @@ def hand_in(request: HttpRequest, project: UUID, requirement: UUID) -> HttpRespo
     return handed_in(request, visitor, requirement, mine=True)
 
 
-@require_safe
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 def check(request: HttpRequest, project: UUID, requirement: UUID) -> HttpResponse:
     """What is being typed for a reading, judged in words at once; nothing is kept."""
@@ -72,6 +74,8 @@ def check(request: HttpRequest, project: UUID, requirement: UUID) -> HttpRespons
     seen_task(visitor, scene, scene.holding.task[row.task_id].uid)
     if row.kind != "reading":
         raise Http404
-    return render(
-        request, "tasks/check.html", {"check": checked(row, request.GET.get("typed", ""), system_of(scene))}
-    )
+    system = system_of(scene)
+    if series_of(row.terms):
+        form = SeriesForm(request.POST, need=need_of(row, scene, visitor))
+        return render(request, "tasks/check_series.html", {"check": checked_series(row, form, system)})
+    return render(request, "tasks/check.html", {"check": checked(row, request.GET.get("typed", ""), system)})

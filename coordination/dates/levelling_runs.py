@@ -23,7 +23,9 @@ from coordination.dates.refusals import LevellingRefused
 from coordination.record.chaining import canonical
 from coordination.scheduling.calendars import OutOfHorizon
 from coordination.scheduling.levelling.route_checker import route_faults
+from coordination.scheduling.levelling.route_model import Proven
 from coordination.scheduling.levelling.route_search import level_routes, served_first
+from coordination.scheduling.levelling.route_solver import RouteSolver
 from coordination.scheduling.levelling.routes import Route, RouteProblem
 from coordination.scheduling.network import NetworkError
 
@@ -96,10 +98,13 @@ def run_levelling(key: str) -> None:
 
 
 def answer_again(row: Levelling) -> dict[str, Any]:
-    """The answer that the row's input, seed and iterations give, whatever the time it takes: for whoever checks it."""
+    """The answer that the row's input, seed and iterations give, whatever the time it takes: for whoever checks it.
+
+    What the solver found or proved is not found again, because its time is part of it: its days are taken as kept.
+    """
     told = json.loads(row.answer)
     return solved(
-        from_json(row.input), row.seed, moves=row.iterations - 1,
+        from_json(row.input), row.seed, moves=row.iterations - 1, solver=told.get("solver"),
         wish_moves={site: wish["tried"] - 1 for site, wish in told["wishes"].items()},
     )  # fmt: skip
 
@@ -113,20 +118,31 @@ def solved(
     wish_moves: Mapping[str, int] | None = None,
     wishing: Callable[[str], Callable[[], bool]] = lambda site: lambda: True,
     hear: Callable[[Route | None, int, "Kept"], None] = lambda route, tried, kept: None,
+    solver_seconds: float = 0.0,
+    solver: Mapping[str, Any] | None = None,
 ) -> dict[str, Any]:
     """The best answer with what each site's wish would cost the others, as it is kept.
 
-    Bookings that cannot all be kept are given up one by one, the latest first, and named.
+    Bookings that cannot all be kept are given up one by one, the latest first, and named. With ``solver_seconds``
+    the solver of OR-Tools works beside the search where the sites are few; ``solver`` is what it told another time.
     """
     kept = keep_bookings(portfolio)
     if kept.faults:
         return {"faults": kept.faults, "tried": 1, "wishes": {}, "starts": {}}
-    route = level_routes(
-        kept.problem, keep_going, seed=seed, moves=moves, tell=lambda route, tried: hear(route, tried, kept)
-    )
+    beside = _solver_beside(kept.problem, seed, solver_seconds)
+    try:
+        route = level_routes(
+            kept.problem, lambda: keep_going() and not (beside and beside.settled()), seed=seed, moves=moves,
+            tell=lambda route, tried: hear(route, tried, kept),
+        )  # fmt: skip
+    finally:
+        proven = beside.finish() if beside else None
+    if proven is not None:
+        solver = _told_by_solver(proven, route)
+    route = _with_solver(kept.problem, route, solver)
     if faults := route_faults(kept.problem, route.starts, route.crews):
         raise AssertionError(f"A route that the checker refuses: {faults}")
-    told = told_of(portfolio, kept, route)
+    told = {**told_of(portfolio, kept, route), "solver": solver}
     for site in portfolio.sites:
         asked = served_first(kept.problem, site.uid, site.wish)
         limit = (wish_moves or {}).get(site.uid)
@@ -136,6 +152,40 @@ def solved(
         else:
             told["wishes"][site.uid] = {"tried": wished.tried, "ends": _ends(portfolio, wished)}
     return told
+
+
+def _solver_beside(problem: RouteProblem, seed: int, seconds: float) -> RouteSolver | None:
+    if not seconds:
+        return None
+    first = level_routes(problem, lambda: False)
+    return RouteSolver(problem, first, seed, seconds) if first.cost > first.least else None
+
+
+def _told_by_solver(proven: Proven, route: Route) -> dict[str, Any]:
+    """What is kept of the solver's work: the cost that no route is under, and its own days where they are better."""
+    best = proven.route
+    if best is None or best.cost >= route.cost:
+        return {"bound": proven.bound}
+    starts = {key: day.isoformat() for key, day in best.starts.items() if key in best.crews}
+    return {
+        "bound": proven.bound,
+        "starts": starts,
+        "crews": {key: list(names) for key, names in best.crews.items()},
+    }
+
+
+def _with_solver(problem: RouteProblem, route: Route, solver: Mapping[str, Any] | None) -> Route:
+    """The solver's days where it told some, with the rest of the work around them; and what it proved."""
+    if not solver:
+        return route
+    best = route
+    if "starts" in solver:
+        days = {key: date.fromisoformat(day) for key, day in solver["starts"].items()}
+        crews = {key: tuple(names) for key, names in solver["crews"].items()}
+        as_told = replace(problem, fixed={**problem.fixed, **days}, assigned=crews)
+        best = min(level_routes(as_told, lambda: False), route, key=lambda each: each.cost)
+    least = route.least._replace(late=min(best.cost.late, max(route.least.late, int(solver["bound"]))))
+    return replace(best, least=least, tried=route.tried)
 
 
 @dataclass(frozen=True)
@@ -192,8 +242,9 @@ class _Run:
 
     def answer(self) -> dict[str, Any]:
         return solved(
-            self.portfolio, self.row.seed, keep_going=self._keep_going, wishing=self._wishing, hear=self._hear
-        )
+            self.portfolio, self.row.seed, keep_going=self._keep_going, wishing=self._wishing, hear=self._hear,
+            solver_seconds=self.row.seconds,
+        )  # fmt: skip
 
     def _keep_going(self) -> bool:
         now = time.monotonic()

@@ -237,6 +237,20 @@ def test_a_levelling_is_found_run_and_kept_and_made_again():
     assert Levelling.objects.get() == row
 
 
+def test_the_solvers_days_are_kept_with_what_it_proved_and_taken_over_again():
+    first, _second = two_sites()
+    crew(first)
+    found = from_json(as_json(portfolio_of(first.cast.supplier, TODAY)))
+    quick = solved(found, 1, moves=0, wish_moves={site.uid: 1 for site in found.sites})
+    answer = solved(found, 1, wish_moves={site.uid: 1 for site in found.sites}, solver_seconds=60)
+    assert answer["solver"]["bound"] == answer["least"] == answer["late"] <= quick["late"]
+    told = {"bound": answer["late"], "starts": answer["starts"], "crews": answer["crews"]}
+    again = solved(found, 1, moves=0, wish_moves={site.uid: 1 for site in found.sites}, solver=told)
+    assert [again[key] for key in ("starts", "crews", "ends", "late", "least")] == [
+        answer[key] for key in ("starts", "crews", "ends", "late", "least")
+    ]
+
+
 def test_a_stopped_levelling_ends_soon_and_keeps_its_best():
     first, _second = two_sites()
     crew(first)

@@ -247,11 +247,11 @@ class RouteShop(Shop):
         later = begin + clash.bit_length() if clash else begin
         p = bisect_left(spans, (begin, end, ""))
         _, ended, where = spans[p - 1] if p else (0, self.passes.base, self.routes.crews[name].home)
-        later = max(later, self._arrival(name, ended, where, site))
+        later = max(later, self.arrival(name, ended, where, site))
         if p < len(spans):
             begun, ended, where = spans[p]
-            if begun < self._arrival(name, end, site, where):
-                later = max(later, self._arrival(name, ended, where, site))
+            if begun < self.arrival(name, end, site, where):
+                later = max(later, self.arrival(name, ended, where, site))
         return later
 
     def _is_held(self, name: str, begin: int, end: int, i: int, spans: list[Span]) -> bool:
@@ -261,7 +261,8 @@ class RouteShop(Shop):
             return self._free_from(name, begin, end, self.sites[i], [home, *spans]) > begin
         return self._free_from(name, begin, end, self.sites[i], spans) > begin
 
-    def _arrival(self, name: str, instant: int, one: str, other: str) -> int:
+    def arrival(self, name: str, instant: int, one: str, other: str) -> int:
+        """When a crew that leaves one place at ``instant`` is at the other, by its own working days."""
         days = self.routes.way(one, other)
         return self.roads[name].after(instant, days) if days else instant
 

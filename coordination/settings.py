@@ -220,6 +220,10 @@ LANGUAGE_CODE = "en-us"
 LANGUAGES = [("en-us", _("English")), ("es", _("Spanish"))]
 LOCALE_PATHS = [BASE_DIR / "coordination" / "locale"]
 FORMAT_MODULE_PATH = ["coordination.formats"]
+LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LANGUAGE_COOKIE_SECURE = HTTPS
 TIME_ZONE = "UTC"
 USE_TZ = True
 

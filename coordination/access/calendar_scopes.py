@@ -50,8 +50,15 @@ def scope_of_calendar(link: ShareLink, default_language: str) -> CalendarScope |
         projects=tuple(projects),
         trades=trades,
         visits=company is None or any(trade == "lift" for _, trade in trades),
-        language=person.language if person else default_language,
+        language=_language(link) or default_language,
     )
+
+
+def _language(link: ShareLink) -> str:
+    """That of whoever reads it: of the account, else of the link by which it was asked for, else its own."""
+    if link.person is not None:
+        return link.person.language
+    return link.through.language if link.through is not None else link.language
 
 
 def coordinated_by(person: Person) -> QuerySet[Project]:

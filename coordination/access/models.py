@@ -157,7 +157,8 @@ class ShareLink(models.Model):
     """An unguessable address for somebody without an account. Only the token's SHA-256 is kept.
 
     A calendar's address opens dates and nothing else. With a person it lasts as long as they stand where they
-    stood when they asked for it; ``through`` is the link by which somebody without an account asked.
+    stood when they asked for it; ``through`` is the link by which somebody without an account asked. ``language`` is
+    that of whoever gets it; empty, their phone says. ``used_at`` is the first time that somebody came in by it.
     """
 
     PURPOSES = ("company tasks", "owner page", "inspection", "sign in", "calendar")
@@ -174,6 +175,9 @@ class ShareLink(models.Model):
     expires_at = models.DateTimeField()
     revoked_at = models.DateTimeField(null=True, blank=True)
     used_at = models.DateTimeField(null=True, blank=True)
+    last_opened_at = models.DateTimeField(null=True, blank=True)
+    times_opened = models.PositiveIntegerField(default=0)
+    language = models.CharField(max_length=8, blank=True)
     once = models.BooleanField(default=False)
     through = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     event = models.ForeignKey(Event, on_delete=models.PROTECT, null=True, blank=True, related_name="+")

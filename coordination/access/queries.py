@@ -65,9 +65,13 @@ class LinkView:
     company: str
     holder: str
     phone: str
+    language: str
     issued_at: datetime
     expires_at: datetime
     revoked_at: datetime | None
+    first_opened_at: datetime | None
+    last_opened_at: datetime | None
+    times_opened: int
 
 
 def visitor_for(
@@ -173,9 +177,13 @@ def links(project: Project) -> list[LinkView]:
             company=link.company.name if link.company else "",
             holder=link.holder,
             phone=link.phone,
+            language=link.language,
             issued_at=link.issued_at,
             expires_at=link.expires_at,
             revoked_at=link.revoked_at,
+            first_opened_at=link.used_at,
+            last_opened_at=link.last_opened_at,
+            times_opened=link.times_opened,
         )
         for link in sent
     ]

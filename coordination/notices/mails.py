@@ -14,6 +14,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import translation
 from django.utils.formats import date_format
+from django.utils.translation import pgettext
 
 from coordination.access.models import Person, Project
 from coordination.gates.awaited import Awaited
@@ -133,7 +134,8 @@ def _moment(text: str | None, project: Project) -> str:
     if not text:
         return ""
     local = datetime.fromisoformat(text).astimezone(ZoneInfo(project.zone))
-    return f"{date_format(local, 'D j M', use_l10n=False)}, {local:%H:%M}"
+    day = date_format(local, pgettext("date format", "D j M"), use_l10n=False)
+    return f"{day}, {local:%H:%M}"
 
 
 def _page(kind: str, task: Task | None, project: Project, roles: frozenset[str]) -> str:

@@ -4,10 +4,10 @@ from django.conf import settings
 from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import get_language, get_language_info, to_locale
 
 from coordination.access.permissions import may
 from coordination.web.guards import LINKS
+from coordination.web.languages import offered_languages
 from coordination.web.senders import holder_of, sender_of
 from coordination.web.shapes.phone_files import has_queue
 from coordination.web.sheets import index_for
@@ -36,19 +36,3 @@ def house(request: HttpRequest) -> dict[str, object]:
 def _came_in(request: HttpRequest) -> bool:
     """Whether there is an account or a link to sign out of."""
     return request.user.is_authenticated or LINKS in request.session
-
-
-def offered_languages() -> list[dict[str, object]]:
-    """The languages whose texts are there; nothing to choose when there is only one."""
-    codes = [code for code, _name in settings.LANGUAGES if code == settings.LANGUAGE_CODE or _has_texts(code)]
-    if len(codes) < 2:
-        return []
-    return [
-        {"code": code, "name": get_language_info(code)["name_local"], "current": code == get_language()}
-        for code in codes
-    ]
-
-
-def _has_texts(code: str) -> bool:
-    compiled = [folder / to_locale(code) / "LC_MESSAGES" / "django.mo" for folder in settings.LOCALE_PATHS]
-    return any(path.exists() for path in compiled)

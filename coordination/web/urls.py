@@ -1,6 +1,6 @@
 """The addresses of all screens; UUIDs and words only, never a database id."""
 
-from django.urls import include, path
+from django.urls import path
 
 from coordination.web.views import (
     authorities,
@@ -17,6 +17,7 @@ from coordination.web.views import (
     frame,
     gates,
     handover,
+    languages,
     letters,
     links,
     look_ahead,
@@ -51,7 +52,7 @@ urlpatterns = [
     path("sign-in/sent", signing_in.sign_in_sent, name="sign-in-sent"),
     path("sign-out", signing_in.sign_out, name="sign-out"),
     path("l/<str:token>", signing_in.link, name="link"),
-    path("i18n/", include("django.conf.urls.i18n")),
+    path("language", languages.choose, name="language"),
     # sites and their first sheet
     path("sites/", sites.index, name="sites"),
     path("sites/new", new_site.new, name="new-site"),

@@ -43,7 +43,7 @@ PUT_IN = re.compile(r"%\(\w+\)[#0 +-]*[\d.]*[a-z]|%[sdr%]|\{\w*\}")
 FROM_WORD_LISTS = {"{lift}", "{a_lift}", "{lifts}"}
 # Signs, formats and words that are the same in both languages.
 THE_SAME = re.compile(
-    r"[^a-z]*|.{1,3}|(?:[Dj]|M|Y|, H:i| )+|.*%\(\w+\)s.*|\{lift\}"
+    r"[^a-z]*|.{1,3}|(?:[DjbY]|, H:i| )+|.*%\(\w+\)s.*|\{lift\}"
     r"|inspector|general|error|[Pp]lan|provisional|laminar|hem-fir|spruce-pine-fir|Conductor|%d original|P10 .* P90 .*|SHA-256"
 )
 

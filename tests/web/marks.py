@@ -27,7 +27,7 @@ READ_ATTRIBUTES = {
     ),
     # what scripts and the foot of a paper show
     *("data-foot", "data-page", "data-of", "data-head", "data-project"),
-    *("data-broken", "data-percent", "data-stored", "data-remove", "data-share-done", "data-too-large"),
+    *("data-broken", "data-percent", "data-stored", "data-remove", "data-copy-done", "data-too-large"),
 }
 
 

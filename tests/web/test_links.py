@@ -2,12 +2,14 @@
 
 import re
 from typing import Any
+from urllib.parse import unquote
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from coordination.access.models import ShareLink
+from coordination.web.text_messages import sms_address
 from tests.standing_cast import Cast
 
 
@@ -22,6 +24,7 @@ def wish(cast: Cast, **altered: Any) -> dict[str, Any]:
         "company": company,
         "holder": "Bo Tran",
         "phone": "555-0142",
+        "language": "en-us",
         "days": "30",
     }
     return {**told, **altered}
@@ -37,8 +40,80 @@ def test_a_link_that_is_sent_is_shown_once_and_opens(cast: Cast, signed_in: Any)
 def test_the_text_message_is_written_already(cast: Cast, signed_in: Any) -> None:
     fresh = signed_in("contractor").post(page(cast), wish(cast)).context["fresh"]
     assert fresh.text_message.startswith(
-        "sms:555-0142?&body=Harrow%20Lane%2C%20a%20company%E2%80%99s%20tasks%3A%20http"
+        "sms:5550142?&body=Harrow%20Lane%3A%20your%20tasks%2C%20Copper%20Creek%20Framing.%20Open%20this%20on"
     )
+    assert unquote(fresh.text_message.partition("body=")[2]) == fresh.message
+
+
+def test_the_text_message_is_in_the_language_of_whoever_gets_it(cast: Cast, signed_in: Any) -> None:
+    answer = signed_in("contractor").post(page(cast), wish(cast, language="es"))
+    assert answer.context["fresh"].words == (
+        "Harrow Lane: sus tareas, Copper Creek Framing. Abra esto en su teléfono; no necesita cuenta:"
+    )
+    html = answer.content.decode()
+    assert '<p class="message" lang="es">Harrow Lane: sus tareas' in html
+    assert "<h1>Links</h1>" in html  # the sender's own page stays as it was
+
+
+@pytest.mark.parametrize(
+    ("phone", "begins"),
+    [
+        ("(802) 555-0142", "sms:8025550142?&body="),
+        ("+1 802 555 0142", "sms:+18025550142?&body="),
+        ("802-555-0142 x12", "sms:8025550142?&body="),
+        ("802-555-0142 ext. 12", "sms:8025550142?&body="),
+        ("", "sms:?&body="),
+    ],
+)
+def test_a_number_is_texted_without_signs_and_extension(phone: str, begins: str) -> None:
+    assert sms_address(phone, "a b&c?") == f"{begins}a%20b%26c%3F"
+
+
+def test_without_a_number_that_of_the_company_is_texted(cast: Cast, signed_in: Any) -> None:
+    fresh = signed_in("contractor").post(page(cast), wish(cast, phone="")).context["fresh"]
+    known = re.sub(r"\D", "", cast.companies["framer"].phone)
+    assert known
+    assert fresh.text_message.startswith(f"sms:{known}?")
+    owners = wish(cast, purpose="owner page", company="", phone="")
+    answer = signed_in("contractor").post(page(cast), owners)
+    assert answer.context["fresh"].text_message.startswith("sms:?")
+    assert "your phone asks whom to text" in answer.content.decode()
+
+
+def test_first_contact_with_a_company_is_filled_in(cast: Cast, signed_in: Any) -> None:
+    company = cast.companies["framer"]
+    client = signed_in("contractor")
+    address = f"{page(cast)}?company={company.uid}#send"
+    assert address in client.get(reverse("companies", args=[cast.project.uid])).content.decode()
+    form = client.get(address).context["form"]
+    told = {name: form[name].value() for name in ("purpose", "company", "holder", "phone", "language")}
+    assert told == {
+        "purpose": "company tasks",
+        "company": str(company.uid),
+        "holder": company.contact or company.name,
+        "phone": company.phone,
+        "language": "en-us",
+    }
+    assert client.get(f"{page(cast)}?company=nobody").context["form"]["holder"].value() is None
+
+
+def test_the_list_says_who_came_in_and_when(cast: Cast, signed_in: Any) -> None:
+    client, address = signed_in("contractor"), reverse("link", args=[cast.tokens["framer"]])
+
+    def opened() -> tuple[Any, Any, int]:
+        line = next(each for each in client.get(page(cast)).context["lines"] if each.uid == uid)
+        return line.first_opened_at, line.last_opened_at, line.times_opened
+
+    uid = cast.links["framer"].uid
+    Client().get(address)
+    Client().head(address)
+    assert opened() == (None, None, 0)
+    Client().post(address)
+    first, _last, _times = opened()
+    assert opened() == (first, first, 1)
+    Client().post(address)
+    assert (opened()[0], opened()[2]) == (first, 2)
+    assert "2 times, first" in client.get(page(cast)).content.decode()
 
 
 @pytest.mark.parametrize(

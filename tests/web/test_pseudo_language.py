@@ -246,7 +246,7 @@ NO_PAGES = {
     *("review", "components", "call", "site-ready-pdf"),
     *("feed", "calendar-take-back", "my-calendar", "look-ahead-pdf", "look-ahead-all-pdf"),
     *("package-done-by", "done-by-confirm", "done-by-table", "order-of-work"),
-    *("sign-out", "set_language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
+    *("sign-out", "language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
     *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark"),
     *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),

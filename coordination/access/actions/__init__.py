@@ -6,6 +6,7 @@ from coordination.access.actions.calendars import (
     take_back_calendar,
     take_dates_along,
 )
+from coordination.access.actions.languages import choose_language
 from coordination.access.actions.links import open_link, revoke_link, send_link, spend_link
 from coordination.access.actions.members import add_member, assign_company, end_membership
 from coordination.access.actions.projects import open_project
@@ -20,6 +21,7 @@ __all__ = [
     "assign_company",
     "calendar_of_company",
     "calendar_of_visits",
+    "choose_language",
     "end_membership",
     "found_supplier",
     "introduce_company",

@@ -7,7 +7,8 @@ from collections.abc import Collection
 from datetime import datetime, timedelta
 
 from django.conf import settings
-from django.db.models import Q
+from django.db.models import DateTimeField, F, Q, Value
+from django.db.models.functions import Coalesce
 
 from coordination.access.attempts import WRONG_TOKENS, count_attempt, refuse_after_too_many
 from coordination.access.deciding import deciding
@@ -39,6 +40,7 @@ def send_link(
     company: Company | None = None,
     holder: str = "",
     phone: str = "",
+    language: str = "",
     days: int | None = None,
 ) -> tuple[ShareLink, str]:
     """Make a link into the project; the token is returned and never seen again.
@@ -62,6 +64,7 @@ def send_link(
             company=company,
             holder=holder.strip(),
             phone=phone.strip(),
+            language=language,
             issued_at=at,
             expires_at=expires_at,
             event=event,
@@ -99,7 +102,7 @@ def open_link(token: str, at: datetime, *, address: str = "", purposes: Collecti
     """
     if address:
         refuse_after_too_many(WRONG_TOKENS, address, at)
-    links = ShareLink.objects.select_related("project", "company", "person")
+    links = ShareLink.objects.select_related("project", "company", "person", "through")
     link = links.filter(token_sha256=sha256_of(token), purpose__in=purposes).first()
     if link is None:
         if address:
@@ -110,12 +113,18 @@ def open_link(token: str, at: datetime, *, address: str = "", purposes: Collecti
 
 
 def spend_link(link: ShareLink, at: datetime) -> None:
-    """Use up a link that works once: of two presses one gets through. Raises as ``open_link``."""
+    """Somebody comes in by the link; one that works once is used up: of two presses one gets through.
+
+    Raises as ``open_link``.
+    """
     link.refresh_from_db()
     _refuse_a_closed(link, at)
-    unused = ShareLink.objects.filter(pk=link.pk, used_at__isnull=True, revoked_at__isnull=True)
-    if not unused.update(used_at=at) and link.once:
-        raise LinkUsed(Reason("link used"))
+    standing = ShareLink.objects.filter(pk=link.pk, revoked_at__isnull=True)
+    if link.once:
+        standing = standing.filter(used_at__isnull=True)
+    first = Coalesce("used_at", Value(at), output_field=DateTimeField())
+    if not standing.update(used_at=first, last_opened_at=at, times_opened=F("times_opened") + 1):
+        raise LinkUsed(Reason("link used")) if link.once else LinkRevoked(Reason("link revoked"))
 
 
 def new_token() -> str:

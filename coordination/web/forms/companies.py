@@ -12,6 +12,7 @@ from coordination.access.permissions import may
 from coordination.access.queries import CompanyView
 from coordination.access.visitors import Visitor
 from coordination.web.forms.base import DayField, SheetForm
+from coordination.web.languages import own_names
 from coordination.web.words import ROLES
 
 PHONE = {"type": "tel", "autocomplete": "off"}
@@ -57,6 +58,11 @@ class MemberForm(SheetForm):
     phone = forms.CharField(
         label=_("Telephone"), max_length=40, required=False, widget=forms.TextInput(attrs=PHONE)
     )
+    language = forms.ChoiceField(
+        label=_("Language of their mails and pages"),
+        required=False,
+        help_text=_("They can choose another one there. An account that is there already keeps its own."),
+    )
     company = forms.ChoiceField(label=_("Company"))
     role = forms.ChoiceField(label=_("Role"))
     trade = forms.ChoiceField(label=_("Trade"), required=False, help_text=_("A subcontractor needs one."))
@@ -73,6 +79,7 @@ class MemberForm(SheetForm):
         super().__init__(*args, **kwargs)
         roles = [role for role in ALL_ROLES if may(visitor, VERB_OF_ROLE.get(role, "add a member"))]
         choices = {
+            "language": list(own_names().items()),
             "company": _companies(companies),
             "role": [("", ""), *((role, ROLES[role]) for role in roles)],
             "trade": [("", _("none")), *trades],

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
@@ -103,7 +104,9 @@ def _introduce(visitor: Visitor, told: dict[str, Any]) -> str:
 
 def _add(visitor: Visitor, told: dict[str, Any]) -> str:
     company = company_of(visitor.project, told["company"])
-    person = actions.add_person(told["email"], told["name"], told["phone"])
+    person = actions.add_person(
+        told["email"], told["name"], told["phone"], told["language"] or settings.LANGUAGE_CODE
+    )
     standing = {name: told[name] for name in ("role", "trade", "deputy")}
     standing |= {"known": trade_names(visitor.project)}
     actions.add_member(visitor.project, visitor, timezone.now(), person=person, company=company, **standing)

@@ -1,8 +1,8 @@
 """Links for people without an account: send one, see which stand, take one back."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from urllib.parse import quote
 from uuid import UUID
 
 from django.contrib import messages
@@ -14,13 +14,15 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from coordination.access import actions
-from coordination.access.queries import LinkView, companies, company_of, links
+from coordination.access.queries import CompanyView, LinkView, companies, company_of, links
 from coordination.access.refusals import CannotBeSo
 from coordination.access.visitors import Visitor
 from coordination.web.forms.links import LinkForm
 from coordination.web.guards import guard
+from coordination.web.languages import own_names, reading_in
 from coordination.web.mail import address_of_feed, address_of_link
 from coordination.web.refused import in_words
+from coordination.web.text_messages import message_words, sms_address
 from coordination.web.words import PURPOSES
 
 
@@ -32,39 +34,50 @@ class FreshLink:
     phone: str
     address: str
     words: str
+    language: str
+
+    @property
+    def message(self) -> str:
+        return f"{self.words} {self.address}"
 
     @property
     def text_message(self) -> str:
-        """An address that opens the phone's own messages with the link written."""
-        return f"sms:{''.join(self.phone.split())}?&body={quote(f'{self.words} {self.address}')}"
+        """An address that opens the phone's own messages with the message written."""
+        return sms_address(self.phone, self.message)
 
 
 @dataclass(frozen=True)
 class LinkLine:
-    """A link that was sent, and whether it still opens anything."""
+    """A link that was sent, who came in by it and when, and whether it still opens anything."""
 
     uid: UUID
     what: str
     holder: str
     phone: str
+    language: str
     issued_at: datetime
     expires_at: datetime
     ended: str
+    first_opened_at: datetime | None
+    last_opened_at: datetime | None
+    times_opened: int
+    opens_pages: bool
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 def index(request: HttpRequest, project: UUID) -> HttpResponse:
-    """All links of the project, and the form for a new one."""
+    """All links of the project, and the form for a new one; ``?company=`` fills it in for first contact."""
     visitor = guard(request, project, "send a link")
-    form = LinkForm(request.POST or None, companies=companies(visitor.project))
+    known = companies(visitor.project)
+    form = LinkForm(request.POST or None, companies=known, initial=_first_contact(request, known))
     if request.method != "POST" or not form.is_valid():
         return _page(request, visitor, form=form, status=422 if form.errors else 200)
     try:
         fresh = _send(visitor, form)
     except CannotBeSo as refusal:
         return _page(request, visitor, form=form, reasons=in_words(refusal), status=422)
-    return _page(request, visitor, form=LinkForm(companies=companies(visitor.project)), fresh=fresh)
+    return _page(request, visitor, form=LinkForm(companies=known), fresh=fresh)
 
 
 @require_POST
@@ -76,9 +89,20 @@ def revoke(request: HttpRequest, project: UUID, link: UUID) -> HttpResponse:
     return redirect("links", project)
 
 
+def _first_contact(request: HttpRequest, known: Iterable[CompanyView]) -> dict[str, str]:
+    """What is known of the company that a link is wanted for."""
+    wanted = request.GET.get("company", "")
+    company = next((each for each in known if str(each.uid) == wanted), None)
+    if company is None:
+        return {}
+    told = {"purpose": "company tasks", "company": str(company.uid), "phone": company.phone}
+    return {**told, "holder": company.contact or company.name}
+
+
 def _send(visitor: Visitor, form: LinkForm) -> FreshLink:
     told = form.cleaned_data
     company = company_of(visitor.project, UUID(told["company"])) if told["company"] else None
+    phone = told["phone"] or (company.phone if company else "")
     _link, token = actions.send_link(
         visitor.project,
         visitor,
@@ -86,12 +110,14 @@ def _send(visitor: Visitor, form: LinkForm) -> FreshLink:
         purpose=told["purpose"],
         company=company,
         holder=told["holder"],
-        phone=told["phone"],
+        phone=phone,
+        language=told["language"],
         days=told["days"],
     )
-    words = _("%(site)s, %(what)s:") % {"site": visitor.project.name, "what": PURPOSES[told["purpose"]]}
+    with reading_in(told["language"]):
+        words = message_words(told["purpose"], visitor.project.name, company.name if company else "")
     address = address_of_feed if told["purpose"] == "calendar" else address_of_link
-    return FreshLink(told["holder"], told["phone"], address(token), words)
+    return FreshLink(told["holder"], phone, address(token), words, told["language"])
 
 
 def _page(request: HttpRequest, visitor: Visitor, *, status: int = 200, **context: object) -> HttpResponse:
@@ -103,4 +129,17 @@ def _page(request: HttpRequest, visitor: Visitor, *, status: int = 200, **contex
 def _line(link: LinkView, now: datetime) -> LinkLine:
     ended = _("taken back") if link.revoked_at else _("expired") if link.expires_at <= now else ""
     what = f"{PURPOSES[link.purpose]}, {link.company}" if link.company else str(PURPOSES[link.purpose])
-    return LinkLine(link.uid, what, link.holder, link.phone, link.issued_at, link.expires_at, ended)
+    return LinkLine(
+        uid=link.uid,
+        what=what,
+        holder=link.holder,
+        phone=link.phone,
+        language=own_names().get(link.language, ""),
+        issued_at=link.issued_at,
+        expires_at=link.expires_at,
+        ended=ended,
+        first_opened_at=link.first_opened_at,
+        last_opened_at=link.last_opened_at,
+        times_opened=link.times_opened,
+        opens_pages=link.purpose != "calendar",
+    )

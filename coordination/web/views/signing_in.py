@@ -2,7 +2,6 @@
 
 from datetime import datetime
 
-from django.conf import settings
 from django.contrib.auth import login, logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -10,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from coordination.access.actions import ask_for_sign_in, open_link, spend_link
+from coordination.access.actions import ask_for_sign_in, choose_language, open_link, spend_link
 from coordination.access.models import ShareLink
 from coordination.access.refusals import (
     LinkRefused,
@@ -22,6 +21,7 @@ from coordination.access.refusals import (
 )
 from coordination.web.forms.signing_in import SignInForm
 from coordination.web.guards import person_of, remember_link
+from coordination.web.languages import chosen_in, remember_language, speak_to
 from coordination.web.mail import mail_sign_in_link
 from coordination.web.network_address import address_of
 from coordination.web.refused import in_words
@@ -70,17 +70,23 @@ def sign_in_sent(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 def link(request: HttpRequest, token: str) -> HttpResponse:
-    """Looking at a link shows a button and uses nothing up; pressing the button comes in."""
+    """Looking at a link shows a button and uses nothing up; pressing the button comes in.
+
+    The page speaks the language in which the link was sent, until its reader chooses another.
+    """
     now = timezone.now()
     try:
         found = _standing(open_link(token, now, address=address_of(request)))
+        speak_to(request, found.person.language if found.person else found.language)
         if request.method == "POST":
             return _come_in(request, found, now)
     except LinkRefused as refusal:
         return _link_refused(request, refusal, status=404 if isinstance(refusal, LinkUnknown) else 410)
     except TooManyAttempts as refusal:
         return _link_refused(request, refusal, status=429)
-    return render(request, "signing_in/link.html", {"link": found, "token": token})
+    response = render(request, "signing_in/link.html", {"link": found, "token": token})
+    response.headers["X-Robots-Tag"] = "noindex, nofollow, noarchive"
+    return response
 
 
 @require_POST
@@ -103,16 +109,21 @@ def _come_in(request: HttpRequest, link: ShareLink, at: datetime) -> HttpRespons
     if link.purpose == "sign in" and link.person is not None:
         login(request, link.person)
         response = redirect("home")
-        response.set_cookie(
-            settings.LANGUAGE_COOKIE_NAME,
-            link.person.language,
-            max_age=settings.SESSION_COOKIE_AGE,
-            samesite="Lax",
-            secure=settings.HTTPS,
-        )
+        remember_language(response, link.person.language)
         return response
     remember_link(request, link)
-    return redirect(way_of_link(link).href)
+    response = redirect(way_of_link(link).href)
+    _settle_language(request, response, link)
+    return response
+
+
+def _settle_language(request: HttpRequest, response: HttpResponse, link: ShareLink) -> None:
+    """What was chosen on the link's page holds for the link; else the browser reads on as the link was sent."""
+    chosen = chosen_in(request)
+    if not chosen and link.language:
+        remember_language(response, link.language)
+    elif chosen and person_of(request) is None:
+        choose_language(None, [link.uid], chosen)
 
 
 def _link_refused(request: HttpRequest, refusal: Refusal, *, status: int) -> HttpResponse:

@@ -10,11 +10,9 @@ from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.files.keeping import keep
 from coordination.gates.models import Clearing
-from coordination.handover.composing import code_of, compose_gate_report
+from coordination.handover.composing import KIND, code_of, compose_gate_report
 from coordination.handover.models import Remark, Report
 from coordination.paper.rendering import renderer
-
-KIND = "gate report"
 
 
 class EmptyRemark(Refusal):

@@ -1,15 +1,19 @@
 """What a gate report says, built from a frozen snapshot alone: ready words for the template."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from coordination.gates.sentences import trade_words
+from coordination.handover.numbered import numbers_of
 from coordination.handover.pictured import Picture, pictures_of, pictures_of_refusal
 from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, source_words
+
+UNNUMBERED: Mapping[str, int] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -18,6 +22,7 @@ class Found:
 
     value: str
     words: str
+    number: int = 0  # in the list of originals; 0 where there is no file
 
 
 @dataclass(frozen=True)
@@ -51,45 +56,55 @@ class Work:
 
 
 @dataclass(frozen=True)
+class Plate:
+    """A photo as it stands after the work of its place: its number among the originals, and whose it is."""
+
+    number: int
+    work: str
+    picture: Picture
+
+
+@dataclass(frozen=True)
 class PlaceChapter:
-    """A place, its dimensions and its work."""
+    """A place, its dimensions, its work, and the photos of it."""
 
     key: str
     name: str
     dimensions: tuple[tuple[str, str, str], ...]
     works: tuple[Work, ...]
-
-
-@dataclass(frozen=True)
-class Original:
-    """One original in the list of hashes."""
-
-    name: str
-    belongs_to: str
-    received: str
-    sha256: str
+    plates: tuple[Plate, ...] = ()
 
 
 def chapters(snapshot: Snapshot, reader: Reader) -> tuple[PlaceChapter, ...]:
     """Every place that has work or dimensions in the snapshot, in the snapshot's order."""
-    found = []
+    found, numbers = [], numbers_of(snapshot)
     for place in snapshot["places"]:
-        works = tuple(work_of(task, reader) for task in snapshot["tasks"] if task["place"] == place["key"])
-        dimensions = tuple(
-            (
-                reader.text(item["text"]),
-                reader.value(item["value"], item["unit"]),
-                source_words(item["source"], reader),
-            )
-            for item in snapshot["quantities"]
-            if item["place"] == place["key"] and item["value"] is not None
+        works = tuple(
+            work_of(task, reader, numbers) for task in snapshot["tasks"] if task["place"] == place["key"]
         )
+        dimensions = tuple(dimension_lines(snapshot, place["key"], reader))
         if works or dimensions:
-            found.append(PlaceChapter(place["key"], reader.text(place["text"]), dimensions, works))
+            plates = tuple(_plates(works, numbers))
+            found.append(PlaceChapter(place["key"], reader.text(place["text"]), dimensions, works, plates))
     return tuple(found)
 
 
-def work_of(task: Mapping[str, Any], reader: Reader) -> Work:
+def dimension_lines(snapshot: Snapshot, place: str, reader: Reader) -> Iterator[tuple[str, str, str]]:
+    """What, value and source of each figure that the plan derived for a place."""
+    for item in snapshot["quantities"]:
+        if item["place"] == place and item["value"] is not None:
+            value = reader.value(item["value"], item["unit"])
+            yield reader.text(item["text"]), value, source_words(item["source"], reader)
+
+
+def _plates(works: tuple[Work, ...], numbers: Mapping[str, int]) -> Iterator[Plate]:
+    for work in works:
+        shown = [picture for line in work.lines for picture in line.pictures]
+        for picture in (*shown, *work.refused):
+            yield Plate(numbers.get(picture.sha256, 0), work.text, picture)
+
+
+def work_of(task: Mapping[str, Any], reader: Reader, numbers: Mapping[str, int] = UNNUMBERED) -> Work:
     days = " – ".join(reader.day(day) for day in (task.get("begun_on"), task.get("finished_on")) if day)
     return Work(
         key=task["key"],
@@ -97,7 +112,7 @@ def work_of(task: Mapping[str, Any], reader: Reader) -> Work:
         trade=capfirst(trade_words(task["trade"])),
         company=task.get("company") or "",
         days=days,
-        lines=tuple(line_of(requirement, reader) for requirement in task["requirements"]),
+        lines=tuple(line_of(requirement, reader, numbers) for requirement in task["requirements"]),
         handoffs=(
             *(refusal_words(refusal, reader) for refusal in task.get("refusals", ())),
             *(handoff_words(handoff, reader) for handoff in task.get("handoffs", ())),
@@ -110,14 +125,14 @@ def work_of(task: Mapping[str, Any], reader: Reader) -> Work:
     )
 
 
-def line_of(requirement: Mapping[str, Any], reader: Reader) -> Line:
+def line_of(requirement: Mapping[str, Any], reader: Reader, numbers: Mapping[str, int] = UNNUMBERED) -> Line:
     unit = requirement.get("unit") or ""
     evidence = requirement["evidence"]
     return Line(
         key=requirement["key"],
         kind=kind_words(requirement["kind"]),
         text=reader.text(requirement["text"]),
-        found=tuple(found_words(item, unit, reader) for item in evidence),
+        found=tuple(found_words(item, unit, reader, numbers) for item in evidence),
         tolerance=reader.tolerance(requirement.get("low"), requirement.get("high"), unit),
         source=source_words(requirement.get("source"), reader),
         result=outcome_words(requirement.get("how") or requirement["outcome"]),
@@ -127,7 +142,9 @@ def line_of(requirement: Mapping[str, Any], reader: Reader) -> Line:
     )
 
 
-def found_words(item: Mapping[str, Any], unit: str, reader: Reader) -> Found:
+def found_words(
+    item: Mapping[str, Any], unit: str, reader: Reader, numbers: Mapping[str, int] = UNNUMBERED
+) -> Found:
     """What one piece of evidence says, with who entered it."""
     value, parts = "", []
     if item.get("value") is not None and item["value"] != "":
@@ -140,10 +157,11 @@ def found_words(item: Mapping[str, Any], unit: str, reader: Reader) -> Found:
         parts.append(_("No. %(number)s of %(day)s") % {"number": item["number"], "day": dated})
     if item.get("instrument"):
         parts.append(item["instrument"])
-    if item.get("sha256") and not parts and not value:
+    number = numbers.get(item.get("sha256") or "", 0)
+    if item.get("sha256") and not number and not parts and not value:
         parts.append(item.get("file_name") or item["media_type"])
     sender = sender_words(item)
-    return Found(value, ", ".join(parts if sender == value else [*parts, sender]))
+    return Found(value, ", ".join(parts if sender == value else [*parts, sender]), number)
 
 
 def sender_words(item: Mapping[str, Any]) -> str:
@@ -196,34 +214,3 @@ def handoff_words(handoff: Mapping[str, Any], reader: Reader) -> str:
         "by": sender_words({"sender": handoff["by"], **handoff}),
         "at": reader.moment(handoff["at"]),
     }
-
-
-def originals(snapshot: Snapshot, reader: Reader) -> tuple[Original, ...]:
-    """Every original behind the snapshot once, in the order in which it first appears."""
-    found: dict[str, Original] = {}
-    for task in snapshot["tasks"]:
-        for item in (photo for refusal in task.get("refusals", ()) for photo in refusal["photos"]):
-            belongs = _("%(task)s: refused") % {"task": reader.text(task["text"])}
-            found[item["sha256"]] = Original(
-                item["file_name"] or item["media_type"],
-                belongs,
-                reader.moment(item["received_at"]),
-                item["sha256"],
-            )
-    for task, requirement, item in every_evidence(snapshot):
-        if item.get("sha256"):
-            name = item.get("file_name") or item["media_type"]
-            belongs = f"{reader.text(task['text'])}: {reader.text(requirement['text'])}"
-            found.setdefault(
-                item["sha256"], Original(name, belongs, reader.moment(item["received_at"]), item["sha256"])
-            )
-    return tuple(found.values())
-
-
-def every_evidence(
-    snapshot: Snapshot,
-) -> Iterable[tuple[Mapping[str, Any], Mapping[str, Any], Mapping[str, Any]]]:
-    for task in snapshot["tasks"]:
-        for requirement in task["requirements"]:
-            for item in requirement["evidence"]:
-                yield task, requirement, item

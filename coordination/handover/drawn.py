@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from coordination.gates.drawing import PlaceState, SheetWords, section_of, shown_at
 from coordination.gates.sentences import state_words
 from coordination.handover.reading import Reader, Snapshot
+from coordination.handover.summary import of_place
 from coordination.pictures.pen import PictureError
 from coordination.pictures.section import Section, table_of
 
@@ -22,6 +23,7 @@ def drawing_section(snapshot: Snapshot, reader: Reader) -> Section | None:
             name=reader.text(place["text"]),
             state=place["state"],
             state_words=state_words(place["state"]),
+            matter=of_place(snapshot, place["key"]),
             landing=place.get("landing"),
             **shown_at(place["key"], snapshot["states"]),
         )
@@ -41,10 +43,12 @@ def drawing_section(snapshot: Snapshot, reader: Reader) -> Section | None:
         return None
 
 
-def drawing_words(section: Section) -> dict[str, Any]:
+def drawing_words(section: Section, height: int) -> dict[str, Any]:
+    """``height``: whole millimetres (a fraction would be written as its language writes it) left by the first page."""
     rows = [(*row.cells, "", "")[:3] for row in table_of(section) if row.group == "dimension"]
     return {
         "name": "drawing/section.svg",
+        "height": height,
         "title": section.words.title,
         "alt": section.words.description,
         "caption": section.title_block.view,

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from coordination.gates.cited import document_words
-from coordination.gates.sentences import party_words
+from coordination.gates.sentences import cause_words, party_words
 from coordination.siteprep.lengths import UnitSystem, format_length
 from coordination.siteprep.units import as_read, rounded
 
@@ -74,6 +74,19 @@ class Reader:
         if low is not None:
             return _("at least %(low)s") % {"low": self.value(low, unit)}
         return ""
+
+
+def frozen_cause(cause: Mapping[str, Any], snapshot: Snapshot, reader: Reader) -> str:
+    """Why an earlier round was superseded, with the words that the snapshot itself has for what moved."""
+    return cause_words({**cause, "subject": _subject(str(cause["subject"]), snapshot, reader)})
+
+
+def _subject(key: str, snapshot: Snapshot, reader: Reader) -> str:
+    named = {snapshot["gate"]["key"]: snapshot["gate"]["text"]}
+    for task in snapshot["tasks"]:
+        named[task["key"]] = task["text"]
+        named |= {f"{task['key']}#{item['key']}": item["text"] for item in task["requirements"]}
+    return reader.text(named.get(key)) or key
 
 
 def unit_word(unit: str, value: Any) -> str:

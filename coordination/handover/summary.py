@@ -1,79 +1,136 @@
-"""The summary of a gate report: what is present, missing and open, by which conditions and whose signatures."""
+"""The one-page summary of a gate report: what is present, missing and open, and by place; with its size in lines."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from coordination.gates.sentences import party_words
 from coordination.handover.reading import Reader, Snapshot, outcome_words
+from coordination.pictures.typeface import wrap
+
+PRESENT = frozenset({"accepted", "done", "released"})
+COLUMN, SIZE = 245.0, 8.5  # points: width of one of the two lists, and the size of their letters
+MOST_LINES = 9
 
 
-def counts(snapshot: Snapshot) -> list[str]:
-    """One-line sums for the summary: what is present, conceded, released."""
-    requirements = [item for task in snapshot["tasks"] for item in task["requirements"]]
-    conceded = sum(item.get("how") == "conceded" for item in requirements)
-    released = sum(item.get("how") == "released" for item in requirements)
-    missing = sum(item["outcome"] == "none" and item.get("how") != "conceded" for item in requirements)
-    total, tasks = len(requirements), len(snapshot["tasks"])
+@dataclass(frozen=True)
+class Sum:
+    """One number of the summary with its word: what it counts."""
+
+    number: int
+    word: str
+    mark: str  # "present" "conceded" "missing" "open"
+
+
+@dataclass(frozen=True)
+class Listed:
+    """The first lines of a list, and how many more there are further on."""
+
+    lines: tuple[str, ...]
+    more: str
+    height: int  # lines of print
+
+
+def standing_of(requirement: Mapping[str, Any]) -> str:
+    """``present``, ``conceded``, ``missing``, or ``open`` where something was handed in that does not count yet."""
+    how = requirement.get("how") or requirement["outcome"]
+    if how in PRESENT:
+        return "present"
+    return {"conceded": "conceded", "none": "missing"}.get(how, "open")
+
+
+def sums(snapshot: Snapshot) -> list[Sum]:
+    """What was asked for at this gate, counted by how it stands; and the facts that are not settled."""
+    standing = [standing_of(item) for _task, item in asked(snapshot)]
+    present, conceded, missing = (standing.count(mark) for mark in ("present", "conceded", "missing"))
+    still = standing.count("open") + sum(1 for _fact in unsettled(snapshot))
     return [
-        ngettext("%(n)d task belongs to this gate.", "%(n)d tasks belong to this gate.", tasks)
-        % {"n": tasks},
-        ngettext("%(n)d thing was asked for.", "%(n)d things were asked for.", total) % {"n": total},
-        _("%(n)d by concession, %(released)d released by an authority's document, %(missing)d not handed in.")
-        % {"n": conceded, "released": released, "missing": missing},
+        Sum(present, _("present"), "present"),
+        Sum(conceded, _("by concession"), "conceded"),
+        Sum(missing, _("missing"), "missing"),
+        Sum(still, _("open"), "open"),
     ]
 
 
-def condition_lines(snapshot: Snapshot, reader: Reader) -> list[dict[str, str]]:
+def counts(snapshot: Snapshot) -> str:
+    """What the numbers are of, in one line."""
+    total, tasks = sum(1 for _each in asked(snapshot)), len(snapshot["tasks"])
+    return " ".join(
+        (
+            ngettext("%(n)d task belongs to this gate.", "%(n)d tasks belong to this gate.", tasks)
+            % {"n": tasks},
+            ngettext("%(n)d thing was asked for.", "%(n)d things were asked for.", total) % {"n": total},
+        )
+    )
+
+
+def of_place(snapshot: Snapshot, place: str) -> str:
+    """How many of the things asked for at a place are there, for its entry beside the drawing."""
+    standing = [standing_of(item) for task, item in asked(snapshot) if task["place"] == place]
+    if not standing:
+        return ""
+    words = _("%(n)d of %(total)d present") % {"n": standing.count("present"), "total": len(standing)}
+    if conceded := standing.count("conceded"):
+        words += ", " + _("%(n)d by concession") % {"n": conceded}
+    return words
+
+
+def asked(snapshot: Snapshot) -> Iterator[tuple[Mapping[str, Any], Mapping[str, Any]]]:
+    for task in snapshot["tasks"]:
+        for requirement in task["requirements"]:
+            yield task, requirement
+
+
+def unsettled(snapshot: Snapshot) -> Iterator[Mapping[str, Any]]:
+    return (fact for fact in snapshot["facts"] if fact["state"] in {"assumed", "unknown"})
+
+
+def missing_lines(snapshot: Snapshot, reader: Reader) -> list[str]:
+    """What was asked for and not handed in, with the work it belongs to; and what went by concession."""
     return [
-        {"text": _condition(item, reader), "result": outcome_words(item["how"])}
-        for item in snapshot["conditions"]
+        _line(task, item, reader, "")
+        if standing_of(item) == "missing"
+        else _line(task, item, reader, outcome_words("conceded"))
+        for task, item in asked(snapshot)
+        if standing_of(item) in {"missing", "conceded"}
     ]
-
-
-def _condition(item: Snapshot, reader: Reader) -> str:
-    if item["kind"] == "signature":
-        return _("Signature: %(role)s") % {"role": party_words(item["subject"])}
-    text = reader.text(item.get("text")) or item["subject"]
-    return _("Gate: %(gate)s") % {"gate": text} if item["kind"] == "gate cleared" else text
-
-
-def concession_lines(snapshot: Snapshot, reader: Reader) -> list[str]:
-    """Every concession that stands, also those of earlier gates."""
-    lines = []
-    for item in snapshot["concessions"]:
-        voices = "; ".join(
-            f"{v['name']} ({party_words(v['role'])}), {reader.moment(v['at'])}" for v in item["voices"]
-        )
-        until = reader.day(item.get("expires_on")) or _("without end")
-        lines.append(
-            _("%(kind)s on %(what)s: %(reason)s. Scope: %(scope)s. Until: %(until)s. Granted by %(voices)s.")
-            % {
-                "kind": {"concession": _("Concession"), "deviation permit": _("Deviation permit")}[
-                    item["kind"]
-                ],
-                "what": reader.text(item.get("text")) or item["requirement"],
-                "reason": item["reason"].rstrip("."),
-                "scope": item["scope"].rstrip("."),
-                "until": until,
-                "voices": voices,
-            }
-        )
-    return lines
 
 
 def open_lines(snapshot: Snapshot, reader: Reader) -> list[str]:
-    """Facts that were only assumed or not known when the gate cleared."""
-    words = {"assumed": _("assumed"), "unknown": _("not known")}
-    return [
-        f"{reader.text(fact.get('text')) or fact['key']}: {words[fact['state']]}"
-        + (f", {fact['typed']}" if fact.get("typed") else "")
-        for fact in snapshot["facts"]
-        if fact["state"] in words
+    """What does not count yet, and facts that were only assumed or not known when the gate cleared."""
+    waiting = [
+        _line(task, item, reader, outcome_words(item.get("how") or item["outcome"]))
+        for task, item in asked(snapshot)
+        if standing_of(item) == "open"
     ]
+    return [*waiting, *(_fact_line(fact, reader) for fact in unsettled(snapshot))]
 
 
-def signature_lines(snapshot: Snapshot, reader: Reader) -> list[dict[str, str]]:
-    return [
-        {**item, "role": party_words(item["role"]), "at": reader.moment(item["at"])}
-        for item in snapshot["signatures"]
-    ]
+def _line(task: Mapping[str, Any], item: Mapping[str, Any], reader: Reader, how: str) -> str:
+    words = f"{reader.text(task['text'])}: {reader.text(item['text'])}"
+    return f"{words} ({how})" if how else words
+
+
+def _fact_line(fact: Mapping[str, Any], reader: Reader) -> str:
+    state = {"assumed": _("assumed"), "unknown": _("not known")}[fact["state"]]
+    words = f"{reader.text(fact.get('text')) or fact['key']}: {state}"
+    return f"{words}, {fact['typed']}" if fact.get("typed") else words
+
+
+def listed(lines: Iterable[str]) -> Listed:
+    """As many lines as the first page has room for; the rest is counted and stands on the next page."""
+    every = tuple(lines)
+    kept, height = [], 0
+    for line in every:
+        tall = len(wrap(line, COLUMN, SIZE))
+        if height + tall > MOST_LINES - (len(kept) + 1 < len(every)):
+            break
+        kept.append(line)
+        height += tall
+    left = len(every) - len(kept)
+    more = ngettext("and %(n)d more, on the next page", "and %(n)d more, on the next page", left) % {
+        "n": left
+    }
+    return Listed(tuple(kept), more if left else "", max(1, height + bool(left)))

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from coordination.pictures.layout import LETTER, SHEET
+from coordination.pictures.layout import LETTER, PAGE, SHEET
 from coordination.pictures.patterns import definitions
 from coordination.pictures.pen import PRINT, SCREEN, Pen, PictureError, document
 from coordination.pictures.section import Section
@@ -12,14 +12,15 @@ from coordination.pictures.sheet import Sheet
 from coordination.pictures.strip import strip
 from coordination.pictures.trade import trade
 
-Variant = Literal["sheet", "strip", "paper", "trade"]
+Variant = Literal["sheet", "strip", "paper", "page", "trade"]
 
 
 @dataclass(frozen=True)
 class Appearance:
     """How a section is shown. ``prefix`` begins every id in it; ``focus`` is the place a trade sheet enlarges.
 
-    ``width`` in px for strip and trade; ``inks`` "print" draws any variant black on white (paper always is).
+    ``width`` in px for strip and trade; ``inks`` "print" draws any variant black on white (paper and page always are).
+    "page" has neither frame nor title block, for a page that has them.
     """
 
     variant: Variant
@@ -39,7 +40,7 @@ class Appearance:
 
 def hoistway_section(section: Section, appearance: Appearance) -> str:
     """The section drawing. Raises PictureError where the section or the appearance does not make one."""
-    printed = appearance.inks == "print" or appearance.variant == "paper"
+    printed = appearance.inks == "print" or appearance.variant in {"paper", "page"}
     pen = Pen(prefix=appearance.prefix, inks=PRINT if printed else SCREEN)
     parts, width, height = _drawn(pen, section, appearance)
     return document(
@@ -57,5 +58,7 @@ def _drawn(pen: Pen, section: Section, appearance: Appearance) -> tuple[list[str
             return trade(pen, section, appearance.focus or "", appearance.width)
         case "paper":
             return Sheet(pen, section, LETTER).draw()
+        case "page":
+            return Sheet(pen, section, PAGE).draw()
         case "sheet":
             return Sheet(pen, section, SHEET).draw()

@@ -19,7 +19,7 @@ from coordination.pictures.typeface import width_of, wrap
 
 @dataclass(frozen=True)
 class Format:
-    """Measures of one kind of sheet, in px; scales in px per foot."""
+    """Measures of one kind of sheet, in px; scales in px per foot. ``block`` 0: no title block and no frame."""
 
     width: float
     margin: float
@@ -42,6 +42,11 @@ SHEET = Format(
 LETTER = Format(
     width=720, margin=6, inset=10, schedule=196, type=Type(12.5, 11.5, 10.5, 10.5, 19), block=10.5, tall=560,
     scale_low=11.5, scale_high=20, room=(92, 140), floor=(36, 66), chain=56,
+)  # fmt: skip
+# On a page that has a title block of its own: neither frame nor block, and lower, so that words find room beneath it.
+PAGE = Format(
+    width=720, margin=0, inset=4, schedule=196, type=Type(12.5, 11.5, 10.5, 10.5, 19), block=0, tall=400,
+    scale_low=9, scale_high=20, room=(92, 140), floor=(36, 66), chain=56,
 )  # fmt: skip
 
 

@@ -252,17 +252,14 @@ class Sheet(Layout):
 
     def draw(self) -> tuple[list[str], float, float]:
         """The parts of the sheet in order, its width and its height."""
-        f, pen, section, stage = self.format, self.pen, self.section, self.stage
-        inner = self.width - 2 * f.margin
-        block_high = block_height(section.title_block, inner, f.block)
-        block = Box(f.margin, self.body_bottom, inner, block_high)
-        height = block.bottom + f.margin
+        pen, section, stage = self.pen, self.section, self.stage
+        height, framed, block = self._frame()
         entries = "".join(
             item.draw(pen, self.schedule_x, top) for top, (item, _) in zip(self.tops, self.notes, strict=True)
         )
         body = [
             pen.box(0, 0, self.width, height, fill="paper"),
-            pen.box(f.margin, f.margin, inner, height - 2 * f.margin, line="ink", stroke_width=1.6),
+            framed,
             building(pen, section, stage),
             hatched(pen, section, self.regions),
             f'<g pointer-events="none">{fittings(pen, section, stage)}{self.between()}</g>',
@@ -273,6 +270,17 @@ class Sheet(Layout):
             self.dimension_strings(),
             self.left_notes(),
             entries,
-            title_block(pen, section.title_block, block, f.block),
+            block,
         ]
         return body, self.width, height
+
+    def _frame(self) -> tuple[float, str, str]:
+        """The height of the sheet, its frame and its title block; empty where the page has its own."""
+        f, pen = self.format, self.pen
+        if not f.block:
+            return self.body_bottom, "", ""
+        inner = self.width - 2 * f.margin
+        box = Box(f.margin, self.body_bottom, inner, block_height(self.section.title_block, inner, f.block))
+        height = box.bottom + f.margin
+        framed = pen.box(f.margin, f.margin, inner, height - 2 * f.margin, line="ink", stroke_width=1.6)
+        return height, framed, title_block(pen, self.section.title_block, box, f.block)

@@ -16,6 +16,7 @@ from coordination.gates.models import Answer, AnswerPhoto, AnswerPhotoCopy
 from coordination.gates.refusal_photos import ensure_copies, make_copies, photos_of, without_copies
 from coordination.gates.rules import check_rules
 from coordination.handover.composing import compose_gate_report
+from coordination.handover.numbered import numbers_of
 from coordination.record.queries import newest
 from tests.gates.sites import BACKING, RAILS, Site, picture
 
@@ -164,4 +165,9 @@ def test_every_round_and_its_photos_stand_in_the_snapshot_and_on_the_paper(site,
     composed = compose_gate_report(clearing, language="en-us", paper="letter")
     assert "Round 1: Low Rise Lift Supply refused it: Lou Becker" in composed.html
     assert f"photo/{large.blob.sha256}.jpg" in composed.resources
-    assert composed.html.count(photo.blob.sha256) >= 2  # under the picture and in the list of originals
+    number = numbers_of(json.loads(bytes(clearing.snapshot)))[photo.blob.sha256]
+    assert (
+        f'id="original-{number}"' in composed.html
+    )  # in the list of originals, by the number under the picture
+    assert f'id="shown-{number}"' in composed.html
+    assert photo.blob.sha256 in composed.html

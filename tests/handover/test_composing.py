@@ -10,8 +10,10 @@ from coordination.access.models import Person
 from coordination.gates.models import Clearing
 from coordination.handover.composing import code_of, compose_gate_report
 from coordination.handover.contents import found_words, work_of
+from coordination.handover.numbered import numbers_of
 from coordination.handover.reading import Reader, source_words
 from coordination.handover.title_block import in_rows
+from coordination.paper import renderer
 from coordination.projects.models import Task
 from tests.gates.sites import Site
 
@@ -66,7 +68,8 @@ def test_the_code_is_that_of_the_snapshot_the_language_and_the_paper(clearing: C
 
 
 def test_the_snapshot_and_the_hashes_of_the_originals_travel_inside(clearing: Clearing) -> None:
-    snapshot, hashes = compose_gate_report(clearing, language="en-us", paper="letter").attachments
+    composed = compose_gate_report(clearing, language="en-us", paper="letter")
+    snapshot, manifest, hashes = composed.attachments
     assert snapshot.content == bytes(clearing.snapshot)
     frozen = json.loads(snapshot.content)
     originals = {
@@ -78,6 +81,15 @@ def test_the_snapshot_and_the_hashes_of_the_originals_travel_inside(clearing: Cl
     }
     assert {line.split("  ")[0] for line in hashes.content.decode().splitlines()} == originals
     assert len(originals) == 3
+    told = json.loads(manifest.content)
+    assert (told["code"], told["snapshot"]) == (composed.code, clearing.sha256)
+    assert told["record"]["clearing"] == {"length": clearing.event.seq, "hash": clearing.event.hash}
+    assert told["renderer"] == renderer().split(", ")
+    assert {(each["sha256"], each["number"]) for each in told["originals"]} == {
+        (digest, number) for number, digest in enumerate(numbers_of(frozen), start=1)
+    }
+    pinned = {f"photo/{each['rendition']['sha256']}.jpg" for each in told["originals"] if each["rendition"]}
+    assert pinned == {name for name in composed.resources if name.startswith("photo/")}
 
 
 def test_no_telephone_and_no_place_of_a_photo_is_printed(clearing: Clearing) -> None:
@@ -169,5 +181,6 @@ def test_a_photo_without_a_picture_is_listed_as_missing_with_its_hash() -> None:
     )
 
 
-def test_the_title_block_has_two_pairs_to_a_row() -> None:
-    assert in_rows([("a", "1"), ("b", "2"), ("c", "3")]) == [[("a", "1"), ("b", "2")], [("c", "3")]]
+def test_the_title_block_has_three_pairs_to_a_row() -> None:
+    pairs = [("a", "1"), ("b", "2"), ("c", "3"), ("d", "4")]
+    assert in_rows(pairs) == [pairs[:3], pairs[3:]]

@@ -69,12 +69,13 @@ def test_two_independent_readers_find_the_words_in_order(report: Report, tmp_pat
     ).stdout.decode()
     order = (
         "Gate report: close-in",
-        "Title block",
-        "Summary",
-        "Signatures",
-        "Cautions",
+        "things were asked for",
+        "Still open or assumed",
+        "Adopted codes",
+        "Contents",
+        "What the gate waited for",
         "Asked for",
-        "Originals",
+        "Files as they were handed in",
     )
     for text in (by_pypdf, printed):
         places = [text.find(words) for words in order]
@@ -85,7 +86,7 @@ def test_two_independent_readers_find_the_words_in_order(report: Report, tmp_pat
             "2' 6\"",
             "E-77",
             "All of it is in place.",
-            f"page 1 of {len(reader.pages)}",
+            f"sheet 2 of {len(reader.pages)}",
         ):
             assert words in text, words
 
@@ -96,9 +97,21 @@ def test_it_has_title_language_outline_and_attachments(report: Report, clearing:
     assert reader.trailer["/Root"]["/Lang"] == "en-US" or reader.trailer["/Root"]["/Lang"].lower() == "en-us"
     assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
     headings = [item.title for item in _flat(reader.outline)]
-    assert headings[:5] == ["Gate report: close-in", "Title block", "Summary", "Signatures", "Cautions"]
+    assert headings == [
+        *("Gate report: close-in", "Summary", "Title block", "Contents", "What was decided", "Signatures"),
+        *(
+            "Cautions",
+            "Pit",
+            "rough",
+            "Photos: Pit",
+            "Rail wall",
+            "backing",
+            "Photos: Rail wall",
+        ),
+        *("Originals", "Place in the record"),
+    ]
     assert reader.attachments["snapshot.json"] == [bytes(clearing.snapshot)]
-    assert sorted(reader.attachments) == ["originals.sha256", "snapshot.json"]
+    assert sorted(reader.attachments) == ["manifest.json", "originals.sha256", "snapshot.json"]
 
 
 def _flat(outline):

@@ -57,14 +57,19 @@ def set_package_day(
     with deciding(project, visitor, at) as pen:
         if package not in _packages(_tasks(project)):
             raise NotVisible
-        if done_by is not None and not FIRST_DAY <= done_by <= LAST_DAY:
-            raise DatesRefused(Reason("day out of range", _limits(done_by)))
+        check_package_day(done_by)
         if package_days(project).get(package) == done_by:
             pen.leave_as_it_is()
             return
         body = {"done_by": done_by.isoformat() if done_by else None}
         event = pen.write("package day set", subject=package, body=body)
         _keep_package(project, package, done_by, event)
+
+
+def check_package_day(done_by: date | None) -> None:
+    """Raise DatesRefused for a day that no work is ever done by."""
+    if done_by is not None and not FIRST_DAY <= done_by <= LAST_DAY:
+        raise DatesRefused(Reason("day out of range", _limits(done_by)))
 
 
 def package_days(project: Project) -> dict[str, date]:

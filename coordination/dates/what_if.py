@@ -28,7 +28,8 @@ SURE = 0.8
 class Supposed:
     """What is supposed: people's own columns of tasks by key, own links more and fewer, facts of the calendar.
 
-    ``work`` are tasks and milestones that people would add; ``links`` may lead to them.
+    ``work`` are tasks and milestones that people would add; ``links`` may lead to them. ``package_days`` are days by
+    which packages are to be done, None for a day taken back.
     """
 
     tasks: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
@@ -36,6 +37,7 @@ class Supposed:
     without: frozenset[int] = frozenset()
     facts: Mapping[str, Any] = field(default_factory=dict)
     work: tuple[models.Task, ...] = ()
+    package_days: Mapping[str, date | None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -92,9 +94,14 @@ def suppose(rows: Rows, supposed: Supposed) -> Rows:
         facts={**rows.facts, **supposed.facts},
         answer_hours=rows.answer_hours,
         own_links=[own for own in rows.own_links if own.pk not in supposed.without] + [*supposed.links],
-        package_days=rows.package_days,
+        package_days=_with_days(rows.package_days, supposed.package_days),
         order=rows.order,
     )
+
+
+def _with_days(days: Mapping[str, date], supposed: Mapping[str, date | None]) -> dict[str, date]:
+    """The days of packages with those that are supposed."""
+    return {package: day for package, day in {**days, **supposed}.items() if day is not None}
 
 
 def dates_under(project: Project, plan: Plan, today: date) -> DatedPlan:

@@ -178,6 +178,10 @@ def test_from_asking_to_the_picture(site: Site) -> None:
         "What it means for each site", "What each wish costs the others", "to be served first", "asked for by Ida Marsh",
     ):  # fmt: skip
         assert said in text
+    address = re.search(r'href="([^"]+)">see this day, and book it', page)
+    assert address is not None
+    visit = client.get(address[1].replace("&amp;", "&"))
+    assert visit.context["day"] == visit.context["booking"].initial["day"]
     assert client.post(at(site, "crews-stop", NOBODYS)).status_code == 404
 
 

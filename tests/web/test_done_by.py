@@ -227,7 +227,12 @@ def test_a_package_wanted_too_soon_says_how_far_behind_and_which_day_causes_it(
     """Done-by days move no date; they take float away, and every page names the day that does."""
     before = schedule_of(site.project, TODAY)
     client, package = browse("contractor"), package_of(site, BOARD.key)
-    answer = client.post(page(site, "package-done-by", package), {"done_by": SOON.isoformat()}, follow=True)
+    address, day = page(site, "package-done-by", package), {"done_by": SOON.isoformat()}
+    shown = client.post(address, day)
+    assert f"{BOARD.text['en']}” ends on " in words(shown)
+    assert "Nothing has been saved yet." in words(shown)
+    assert package_days(site.project) == {}
+    answer = client.post(address, {**day, "confirmed": "yes"}, follow=True)
     assert answer.status_code == 200
     after = schedule_of(site.project, TODAY)
     assert {key: each.early_start for key, each in after.tasks.items()} == {
@@ -258,13 +263,14 @@ def test_a_packages_day_is_taken_back_and_doing_it_twice_is_harmless(
 ) -> None:
     client, address = browse("contractor"), page(site, "package-done-by", package_of(site))
     for day, expected in (("2026-05-01", 1), ("2026-05-01", 1), ("", 2), ("", 2)):
-        client.post(address, {"done_by": day})
+        client.post(address, {"done_by": day, "confirmed": "yes"})
         assert Event.objects.filter(stream=site.project.stream, verb="package day set").count() == expected
     assert package_days(site.project) == {}
     assert PackageDay.objects.count() == 1
     for wrong in ("nonsense", "1999-01-01"):
         assert client.post(address, {"done_by": wrong}).status_code == 422
-    assert client.post(page(site, "package-done-by", "nothing"), {"done_by": ""}).status_code == 404
+    for sent in ({"done_by": ""}, {"done_by": "", "confirmed": "yes"}):
+        assert client.post(page(site, "package-done-by", "nothing"), sent).status_code == 404
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ ONE = timedelta(days=1)
 
 @dataclass(frozen=True)
 class Stay:
-    """A crew on a site from its first to its last day there."""
+    """A crew on a site from its first to its last day there; ``book`` is where its visit is booked for that day."""
 
     crew: str
     site: str
@@ -30,6 +30,7 @@ class Stay:
     first: date
     last: date
     booked: bool
+    book: str = ""
 
     @property
     def days(self) -> str:
@@ -144,10 +145,18 @@ class _Telling:
                 uid = keys[0].partition("/")[0]
                 what = dict.fromkeys(self._what(key) for key in keys)
                 booked = any(key in self.booked and key not in self.told["given_up"] for key in keys)
+                book = "" if booked else self._booking(keys[0], first)
                 found.append(
-                    Stay(crew, self._name(uid), self._href(uid), ", ".join(what), first, last, booked)
+                    Stay(crew, self._name(uid), self._href(uid), ", ".join(what), first, last, booked, book)
                 )
         return found
+
+    def _booking(self, key: str, first: date) -> str:
+        """The page of the visit that begins with this work, with the day chosen; none for other work or begun work."""
+        uid, visit = key.partition("/")[0], self.given["trips"].get(key, "").partition("/")[2]
+        if visit not in NAMES or uid not in self.own or first <= self.today:
+            return ""
+        return f"{reverse('visit', args=[uid, visit])}?day={first.isoformat()}"
 
     def crew(self, uid: str) -> str:
         name, company, people = self.given["crews"][uid][3:6]

@@ -1,6 +1,6 @@
 """The contractor's own days: the table to download, what a file would alter, and what that does to the gates."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -99,6 +99,20 @@ def change_lines(changes: Sequence[DayChange], names: Mapping[str, str]) -> list
     ]
 
 
+def day_change_words(changes: Sequence[DayChange], names: Mapping[str, str]) -> list[str]:
+    """Each alteration as a sentence, before and after."""
+    return [
+        _("%(task)s: %(what)s: %(before)s → %(after)s")
+        % {
+            "task": line.name,
+            "what": line.what,
+            "before": line.was or _("no day"),
+            "after": line.now or _("no day"),
+        }
+        for line in change_lines(changes, names)
+    ]
+
+
 def names_of(listed: Sequence[PackageView]) -> dict[str, str]:
     """Packages and tasks by key in the reader's words."""
     names = {package.key: said(package.text) for package in listed}
@@ -121,12 +135,14 @@ def effect_lines(effect: Effect, gates: Sequence[Task], names: Mapping[str, str]
     return [*lines, _line(_("Last day of work"), now.end, then.end, "")]
 
 
-def behind_lines(dated: DatedPlan, names: Mapping[str, str]) -> list[str]:
-    """The tasks that end after the day they are to be done by, the latest first."""
+def behind_lines(
+    dated: DatedPlan, names: Mapping[str, str], only: Collection[str] | None = None
+) -> list[str]:
+    """The tasks that end after the day they are to be done by, the latest first; ``only`` those of these keys."""
     late = []
     for task in dated.schedule.network.tasks:
         last = dated.tasks[task.key].early_last_day
-        if task.due and task.finished is None and last > task.due:
+        if task.due and task.finished is None and last > task.due and (only is None or task.key in only):
             told = {"task": names.get(task.key, task.key), "last": _words(last), "day": _words(task.due)}
             sentence = _("“%(task)s” ends on %(last)s; it is to be done by %(day)s") % told
             late.append((task.due - last, task.key, sentence))

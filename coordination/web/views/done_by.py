@@ -2,11 +2,12 @@
 
 import base64
 import binascii
+from datetime import date
 from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -19,20 +20,32 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from coordination.access.permissions import may
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
-from coordination.dates.done_by import changes_in, digest_of, effect_of, set_package_day, take_days
+from coordination.dates.done_by import (
+    DayChange,
+    changes_in,
+    check_package_day,
+    digest_of,
+    effect_of,
+    package_days,
+    set_package_day,
+    take_days,
+)
 from coordination.dates.done_by_file import MOST_BYTES, FileRefused, write_days
 from coordination.dates.queries import schedule_of
 from coordination.dates.refusals import DaysMoved
+from coordination.dates.what_if import Supposed, what_if
 from coordination.gates.calendars import local_day
 from coordination.projects.queries import packages
 from coordination.projects.refusals import DatesRefused
 from coordination.scheduling.calendars import OutOfHorizon
 from coordination.web.forms.days import PackageDayForm
 from coordination.web.guards import guard
+from coordination.web.previews import confirmed, preview
 from coordination.web.refused import in_words
 from coordination.web.shapes.done_by_lines import (
     behind_lines,
     change_lines,
+    day_change_words,
     effect_lines,
     names_of,
     table_rows,
@@ -93,12 +106,40 @@ def set_package(request: HttpRequest, project: UUID, package: str) -> HttpRespon
     form = PackageDayForm(request.POST)
     if not form.is_valid():
         return _page(request, visitor, [str(each) for errors in form.errors.values() for each in errors])
+    day = form.cleaned_data["done_by"]
     try:
-        set_package_day(visitor.project, visitor, timezone.now(), package, form.cleaned_data["done_by"])
+        check_package_day(day)
+        if not confirmed(request):
+            return _effect(request, visitor, package, day)
+        set_package_day(visitor.project, visitor, timezone.now(), package, day)
     except DatesRefused as refusal:
         return _page(request, visitor, in_words(refusal))
     messages.success(request, _("The day of the package was set."))
-    return redirect(f"{reverse('packages', args=[project])}?package={package}#{slugify(package)}")
+    return redirect(_package(project, package))
+
+
+def _package(project: UUID, package: str) -> str:
+    return f"{reverse('packages', args=[project])}?package={package}#{slugify(package)}"
+
+
+def _effect(request: HttpRequest, visitor: Visitor, package: str, day: date | None) -> HttpResponse:
+    """What the day would do: gates and visits side by side, and the work that would end after it."""
+    site, listed = visitor.project, packages(visitor.project)
+    of_package = next((each for each in listed if each.key == package), None)
+    if of_package is None:
+        raise Http404
+    supposed = Supposed(package_days={package: day})
+    comparison = what_if(site, local_day(site, timezone.now()), supposed)
+    keys = {task.key for task in of_package.tasks}
+    change = DayChange(0, "package", package, "done_by", package_days(site).get(package), day)
+    return preview(
+        request,
+        site,
+        comparison,
+        told=day_change_words([change], names_of(listed)),
+        notes=behind_lines(comparison.then.dated, names_of(listed), keys),
+        back=_package(site.uid, package),
+    )
 
 
 def _preview(

@@ -51,6 +51,21 @@ TABLE: Mapping[str, Mapping[str, str]] = {
     "see phone numbers": {"coordinator": "any", "contractor": "any", "lift crew": "any"},
     "see photo originals": {"coordinator": "any", "contractor": "any"},
     "read reports": {"coordinator": "any", "contractor": "any", "lift crew": "any", "inspector": "any"},
+    "read the papers": {
+        "coordinator": "any",
+        "contractor": "any",
+        "lift crew": "any",
+        "owner": "any",
+        "inspector": "any",
+    },
+    "see evidence sheets": {
+        "coordinator": "any",
+        "contractor": "any",
+        "lift crew": "any",
+        "subcontractor": "own or receiver",
+        "inspector": "any",
+    },
+    "have papers packed": {"coordinator": "any", "contractor": "any", "owner": "any"},
     "read the record": {"coordinator": "any", "contractor": "any"},
     # setting up
     "change facts": {"coordinator": "any"},
@@ -118,6 +133,7 @@ TABLE: Mapping[str, Mapping[str, str]] = {
     "clear a gate": {"coordinator": "clearer", "contractor": "clearer"},
     "add a gate": {"coordinator": "any", "contractor": "any"},
     "attach an authority's document": {"coordinator": "any", "contractor": "any"},
+    "fill the final list": {"coordinator": "any", "contractor": "any"},
     "leave a remark": {"coordinator": "any", "contractor": "any", "inspector": "any"},
 }
 

@@ -16,6 +16,9 @@ see the owner's page              A           A          A         -            
 see phone numbers                 A           A          A         -             -     -
 see photo originals               A           A          -         -             -     -
 read reports                      A           A          A         -             -     A
+read the papers                   A           A          A         -             A     A
+see evidence sheets               A           A          A         OR            -     A
+have papers packed                A           A          -         -             A     -
 read the record                   A           A          -         -             -     -
 change facts                      A           -          -         -             -     -
 answer a question                 A           A          -         -             -     -
@@ -45,6 +48,7 @@ sign a gate                       S           S          S         -            
 clear a gate                      C           C          -         -             -     -
 add a gate                        A           A          -         -             -     -
 attach an authority's document    A           A          -         -             -     -
+fill the final list               A           A          -         -             -     -
 leave a remark                    A           A          -         -             -     A
 """
 EXPECTED = {

@@ -73,6 +73,9 @@ SENTENCES: Mapping[str, str | Promise] = {
     "gate cleared": _("cleared the gate “%(what)s”"),
     "gates reopened": _("reopened: %(what)s"),
     "report made": _("made a handover report"),
+    "final list filled": _("wrote something down for the final list"),
+    "papers asked for": _("asked for papers to be packed"),
+    "papers packed": _("packed papers"),
     "remark left": _("left a remark on a handover report"),
 }
 ORDERS_OF_WORK: Mapping[str, str | Promise] = {

@@ -265,6 +265,8 @@ def state_of(need: Snapshot, item: Snapshot) -> str:
     if item["review"]:
         found: str = item["review"]["outcome"]
         return found
+    if need["release"]:
+        return "released"
     return "handed in" if need["accepts"] else "done"
 
 

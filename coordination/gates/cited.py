@@ -25,6 +25,7 @@ DOCUMENTS: Mapping[str, str | Promise] = {
     "joint compound drying chart": _("joint compound drying chart"),
     "nameplate of the motor": _("nameplate of the motor"),
     "plan of the room": _("plan of the room"),
+    "planning practice taken from US codes": _("planning practice taken from US codes"),
     "plumbing code as adopted locally": _("plumbing code as adopted locally"),
     "product reports of laminated veneer lumber": _("product reports of laminated veneer lumber"),
     "public hoistway notes of a lift dealer": spoken(_("public {hoistway} notes of {a_lift} dealer")),

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from coordination.gates.cited import document_words
+from coordination.gates.clauses import clause_words
 from coordination.gates.sentences import cause_words, party_words
 from coordination.siteprep.lengths import UnitSystem, format_length
 from coordination.siteprep.units import as_read, rounded
@@ -125,7 +126,8 @@ def source_words(source: Mapping[str, str] | None, reader: Reader) -> str:
     if not source:
         return ""
     document, status = source.get("document", ""), source.get("status", "")
-    parts = [", ".join(part for part in (document_words(document), source.get("clause", "")) if part)]
+    named = (document_words(document), clause_words(source.get("clause", "")))
+    parts = [", ".join(part for part in named if part)]
     if not (status == "practice" and document.startswith("common practice")):
         parts.append(status_words(status))
     if source.get("confirm_with"):

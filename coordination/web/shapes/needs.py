@@ -15,7 +15,9 @@ from coordination.evidence import readings
 from coordination.evidence.outcomes import Item, Shown
 from coordination.evidence.series import TypedCell, is_series, kept_cells, series_of
 from coordination.gates.cited import document_words
+from coordination.gates.clauses import clause_words
 from coordination.gates.queries import Scene
+from coordination.gates.refusal_words import reason_words
 from coordination.handover.reading import status_words
 from coordination.projects.models import Requirement, Task
 from coordination.siteprep.lengths import UnitSystem
@@ -23,6 +25,7 @@ from coordination.siteprep.series import Series
 from coordination.web.shapes.grids import table_of
 from coordination.web.shapes.hints import Hints, hints_in
 from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, papers, state_of
+from coordination.web.shapes.series_calculations import address_for
 from coordination.web.shapes.series_words import figure_words, judged_words
 from coordination.web.texts import on_day, said
 from coordination.web.words import AUTHORITIES, DECIDERS, ROLES
@@ -59,6 +62,7 @@ class Entry:
     note: str
     state: str
     table: Mapping[str, Any] | None = None
+    calculate: str = ""
 
 
 @dataclass(frozen=True)
@@ -85,6 +89,7 @@ class Need:
     asks_length: bool
     signer: str
     release: str
+    inspection: bool
     lift_critical: bool
     terms_sha: str
     figures: tuple[Figure, ...]
@@ -125,6 +130,8 @@ def need_of(
     items = shown.items if every else tuple(item for item in shown.standing if _worth_showing(item, shown))
     hints = hints_in([row], scene, visitor, every=every) if hints is None else hints
     text, how = said(terms.get("text", {})), scene.reading.how(row)
+    trade = scene.holding.task[row.task_id].trade
+    links = {item.evidence.pk: address_for(visitor, trade, terms, item.evidence) for item in items}
     newest = next((item for item in reversed(shown.counted) if item.evidence.value is not None), None)
     return Need(
         uid=row.uid,
@@ -140,18 +147,19 @@ def need_of(
         reviewer=_role(row.accepts),
         deputy=_role(row.deputy),
         authorised=bool(terms.get("authorised")),
-        reasons=shown.reasons,
+        reasons=tuple(reason_words(shown.reasons)),
         source=source_words(terms.get("source") or {}),
         confirm_with=_confirm((terms.get("source") or {}).get("confirm_with", "")),
         unit=unit_words(terms.get("unit") or "", system),
         asks_length=terms.get("unit") == "length",
         signer=_role(str(terms.get("signer") or "")),
         release=str(AUTHORITIES.get(row.release, row.release)),
+        inspection=bool(terms.get("inspection")),
         lift_critical=row.lift_critical,
         terms_sha=row.terms_sha,
         figures=tuple(figures(items, text, hints)),
         papers=tuple(papers(items)),
-        entries=tuple(_entry(item, terms, system) for item in items if item.evidence.blob is None),
+        entries=tuple(_entry(item, terms, system, links) for item in items if item.evidence.blob is None),
         open=_open(row, shown, scene, visitor),
         concession=_concession(row, scene),
         satisfied=how in {"accepted", "conceded", "released"},
@@ -193,7 +201,7 @@ def source_words(source: Mapping[str, str]) -> str:
     """Where a figure comes from: document, clause, and whether it is a code value, practice or this job's drawing."""
     document, status = source.get("document", ""), source.get("status", "")
     words = status_words(status)
-    parts = [document_words(document), source.get("clause", "")]
+    parts = [document_words(document), clause_words(source.get("clause", ""))]
     named = ", ".join(part for part in parts if part)
     told = status == "practice" and document.startswith("common practice")
     return f"{named} ({words})" if words and not told and words not in named else named
@@ -225,7 +233,7 @@ def _value(item: Item, terms: Mapping[str, Any], system: UnitSystem) -> str:
     return readings.shown(item.evidence.value, terms.get("unit") or "count", system)
 
 
-def _entry(item: Item, terms: Mapping[str, Any], system: UnitSystem) -> Entry:
+def _entry(item: Item, terms: Mapping[str, Any], system: UnitSystem, links: Mapping[int, str]) -> Entry:
     row = item.evidence
     table = table_of(row.value, terms, system) if is_series(row.value) and series_of(terms) else None
     if isinstance(row.value, dict) and not is_series(row.value):
@@ -234,7 +242,9 @@ def _entry(item: Item, terms: Mapping[str, Any], system: UnitSystem) -> Entry:
         words = _value(item, terms, system)
     if row.instrument:
         words = _("%(value)s, read with %(instrument)s") % {"value": words, "instrument": row.instrument}
-    return Entry(row.uid, words, row.in_tolerance, by_whom(row), row.note, state_of(item), table)
+    return Entry(
+        row.uid, words, row.in_tolerance, by_whom(row), row.note, state_of(item), table, links[row.pk]
+    )
 
 
 def _open(row: Requirement, shown: Shown, scene: Scene, visitor: Visitor) -> bool:

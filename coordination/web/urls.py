@@ -39,6 +39,7 @@ from coordination.web.views import (
     site_ready,
     sites,
     tasks,
+    series,
     trade_sheets,
     visits,
     what_if,
@@ -148,6 +149,11 @@ urlpatterns = [
     # crews over all sites of a supplier
     path("crews/<uuid:supplier>/", crews.show, name="crews"),
     path("crews/<uuid:supplier>/level", crews.level, name="crews-level"),
+    path(
+        "sites/<uuid:project>/series/<uuid:evidence>/calculation",
+        series.calculation,
+        name="series-calculation",
+    ),
     path("crews/<uuid:supplier>/levellings/<uuid:levelling>/stop", crews.stop, name="crews-stop"),
     path("crews/<uuid:supplier>/enter", crews.enter, name="crews-entering"),
     # calendars at private addresses

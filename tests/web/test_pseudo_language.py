@@ -248,7 +248,7 @@ NO_PAGES = {
     *("package-done-by", "done-by-confirm", "done-by-table", "order-of-work"),
     *("sign-out", "language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
-    *("reading-check", "media", "gate-doing", "owner-concession", "report", "remark"),
+    *("reading-check", "series-calculation", "media", "gate-doing", "owner-concession", "report", "remark"),
     *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),
     *("owner-concession-end", "calculator-hand-in", "official-result"),
     *("rules-file", "rules-example", "design", "recall-test"),

@@ -86,7 +86,7 @@ def show(request: HttpRequest, name: str) -> HttpResponse:
             request, CalculationForm(calculation, without_row(calculation.inputs, typed, place), words)
         )
     form = CalculationForm(calculation, without_empty_rows(calculation.inputs, typed), words)
-    found = _calculated(form)
+    found = carried_out(form)
     return _page(request, form, found, status=200 if found else 422)
 
 
@@ -96,16 +96,16 @@ def hand_in(request: HttpRequest, name: str, project: UUID) -> HttpResponse:
     """Choose the task for a result; then make its paper and hand it in."""
     visitor = guard(request, project, "enter for a company")
     calculation = _calculation(name)
-    typed = _given(calculation, request.POST.get("given", ""))
+    typed = given_again(calculation, request.POST.get("given", ""))
     form = CalculationForm(calculation, typed, visitor.project.code_set)
-    found = _calculated(form)
+    found = carried_out(form)
     if found is None:
         return _page(request, form, status=422)
     now = timezone.now()
     needs = design_needs(visitor, now)
     sent = request.POST if "key" in request.POST else None
     chosen = ResultForm(sent, needs=needs, tasks=design_tasks(visitor, now))
-    context: dict[str, Any] = {"calculator": _head(form), "form": chosen, "found": found, "needs": needs}
+    context: dict[str, Any] = {"calculator": head_of(form), "form": chosen, "found": found, "needs": needs}
     if not chosen.is_bound:
         return render(request, "calculators/hand_in.html", context)
     if not chosen.is_valid():
@@ -127,9 +127,9 @@ def hand_in(request: HttpRequest, name: str, project: UUID) -> HttpResponse:
 def recall_test(request: HttpRequest) -> HttpResponse:
     """The test that follows from the alarm calculation, on one page to be filled in by hand."""
     calculation = _calculation(CALCULATION)
-    typed = _given(calculation, request.POST.get("given", ""))
+    typed = given_again(calculation, request.POST.get("given", ""))
     form = CalculationForm(calculation, typed, code_set_for(request))
-    found = _calculated(form)
+    found = carried_out(form)
     if found is None or not has_test_sheet(found):
         return _page(request, form, found, status=422)
     answer = HttpResponse(test_sheet(timezone.now(), form, found), content_type="application/pdf")
@@ -151,7 +151,7 @@ def _calculation(name: str) -> Calculation:
     return CALCULATIONS[name]
 
 
-def _given(calculation: Calculation, text: str) -> Typed:
+def given_again(calculation: Calculation, text: str) -> Typed:
     """The inputs that a page of results carries. Http404 for what no page of ours wrote."""
     try:
         given = json.loads(text)
@@ -160,7 +160,7 @@ def _given(calculation: Calculation, text: str) -> Typed:
         raise Http404 from None
 
 
-def _calculated(form: CalculationForm) -> Calculated | None:
+def carried_out(form: CalculationForm) -> Calculated | None:
     """The result; None and what is wrong at each field of ``form``."""
     try:
         return calculated(form)
@@ -174,7 +174,7 @@ def _calculated(form: CalculationForm) -> Calculated | None:
     return None
 
 
-def _head(form: CalculationForm) -> dict[str, Any]:
+def head_of(form: CalculationForm) -> dict[str, Any]:
     name, words = form.calculation.name, form.code_set
     title, about = title_of(name, words)
     return {
@@ -193,7 +193,7 @@ def _page(
     sites = [site for site in sites_of(person) if MAY_HAND_IN & set(site.roles)] if person and found else []
     name = form.calculation.name
     context = {
-        "calculator": _head(form),
+        "calculator": head_of(form),
         "form": form,
         "found": found,
         "sites": [(reverse("calculator-hand-in", args=[name, site.uid]), site.name) for site in sites],

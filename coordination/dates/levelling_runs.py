@@ -18,15 +18,17 @@ from coordination.access.permissions import require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
 from coordination.dates.models import Levelling
-from coordination.dates.portfolio import Portfolio, as_json, digest_of, from_json, portfolio_of
+from coordination.dates.portfolio import portfolio_of
+from coordination.dates.portfolio_format import Portfolio, as_json, digest_of, from_json
 from coordination.dates.refusals import LevellingRefused
 from coordination.record.chaining import canonical
 from coordination.scheduling.calendars import OutOfHorizon
 from coordination.scheduling.levelling.route_checker import route_faults
 from coordination.scheduling.levelling.route_model import Proven
+from coordination.scheduling.levelling.route_problem import RouteProblem
 from coordination.scheduling.levelling.route_search import level_routes, served_first
 from coordination.scheduling.levelling.route_solver import RouteSolver
-from coordination.scheduling.levelling.routes import Route, RouteProblem
+from coordination.scheduling.levelling.routes import Route
 from coordination.scheduling.network import NetworkError
 
 SECONDS = (5, 20, 60)

@@ -10,7 +10,7 @@ from coordination.console.demo.more_sites import plan_more_sites
 from coordination.console.demo.only_actions import only_actions
 from coordination.dates.levelling_runs import unfinished
 from coordination.dates.models import Crew, Levelling, SiteAsks
-from coordination.dates.portfolio import from_json
+from coordination.dates.portfolio_format import from_json
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2026, 3, 4, 15, tzinfo=UTC)

@@ -24,7 +24,9 @@ from coordination.dates.levelling_runs import (
     unfinished,
 )
 from coordination.dates.models import Crew, Levelling, SiteAsks, Way
-from coordination.dates.portfolio import as_json, days_on_the_road, from_json, portfolio_of
+from coordination.dates.portfolio import portfolio_of
+from coordination.dates.portfolio_format import as_json, from_json
+from coordination.dates.portfolio_roads import days_on_the_road
 from coordination.dates.refusals import CrewRefused, LevellingRefused
 from coordination.record.models import Event
 from coordination.scheduling.levelling.route_checker import route_faults

@@ -10,7 +10,7 @@ from ..calendars import EVERY_DAY, WorkCalendar
 from ..network import Task
 from . import checker
 from .problem import Cost, CrewProblem
-from .routes import RouteProblem
+from .route_problem import RouteProblem
 
 ONE = timedelta(days=1)
 

@@ -12,7 +12,8 @@ from datetime import date, timedelta
 
 from ..passes import Passes
 from .problem import Cost
-from .routes import Route, RouteProblem, RouteShop
+from .route_problem import RouteProblem
+from .routes import Route, RouteShop
 
 ONE = timedelta(days=1)
 FIRST_OF_ALL, AHEAD = 1000, 100_000.0

@@ -6,8 +6,9 @@ import threading
 from typing import TYPE_CHECKING
 
 from .route_model import Proven, RouteModel
+from .route_problem import RouteProblem
 from .route_windows import windows_of
-from .routes import Route, RouteProblem, RouteShop
+from .routes import Route, RouteShop
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model

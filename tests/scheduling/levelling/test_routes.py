@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from coordination.scheduling.calendars import EVERY_DAY, WorkCalendar
 from coordination.scheduling.levelling.problem import Cost
 from coordination.scheduling.levelling.route_checker import RouteFault, route_cost, route_faults
+from coordination.scheduling.levelling.route_problem import RoadCrew, RouteProblem
 from coordination.scheduling.levelling.route_search import level_routes, served_first
-from coordination.scheduling.levelling.routes import RoadCrew, RouteProblem, RouteShop
+from coordination.scheduling.levelling.routes import RouteShop
 from coordination.scheduling.network import Link, Network, NetworkError, Task
 
 START = date(2026, 3, 2)  # a Monday

@@ -12,12 +12,16 @@ from coordination.evidence.renditions import made_again
 from coordination.files.keeping import OriginalLost, path_of, verify
 from coordination.files.models import Blob
 from coordination.gates.models import AnswerPhotoCopy
+from coordination.handover.marked import mark_lines, marked_photos, picture_name, with_marks
 from coordination.handover.reading import Reader, Snapshot
 
 
 @dataclass(frozen=True)
 class Picture:
-    """One photo on paper. ``name`` is what the fetcher answers to; empty where no picture could be made."""
+    """One photo on paper. ``name`` is what the fetcher answers to; empty where no picture could be made.
+
+    ``marks`` in words; ``refused`` says by whom and why, where it was.
+    """
 
     name: str
     alt: str
@@ -25,6 +29,8 @@ class Picture:
     taken: str
     sha256: str
     missing: str
+    marks: tuple[str, ...] = ()
+    refused: str = ""
 
 
 def pictures_of(requirement: Mapping[str, Any], reader: Reader) -> Iterator[Picture]:
@@ -46,13 +52,23 @@ def pictures_of_refusal(refusal: Mapping[str, Any], reader: Reader) -> Iterator[
 def _picture(item: Mapping[str, Any], alt: str, caption: str, reader: Reader) -> Picture:
     rendition = item.get("rendition")
     return Picture(
-        name=f"photo/{rendition['sha256']}.jpg" if rendition else "",
-        alt=alt,
+        name=picture_name(item),
+        alt=with_marks(alt, item),
         caption=caption,
         taken=reader.moment(item.get("taken_at")) or _("time of capture not stated"),
         sha256=item["sha256"],
         missing="" if rendition else missing_words(item.get("no_picture", "")),
+        marks=mark_lines(item),
+        refused=_refused(item.get("review") or {}),
     )
+
+
+def _refused(review: Mapping[str, Any]) -> str:
+    """By whom and why a photo was refused that is on the paper beside what was accepted."""
+    if review.get("outcome") != "refused":
+        return ""
+    told = {"name": review["reviewer"], "reasons": "; ".join(review["reasons"])}
+    return _("Refused by %(name)s: %(reasons)s") % told
 
 
 def missing_words(why: str) -> str:
@@ -81,9 +97,10 @@ def without_lost_pictures(snapshot: dict[str, Any]) -> dict[str, Any]:
 
 
 def photos(snapshot: Snapshot) -> dict[str, bytes | Path]:
-    """The pinned renditions by the name under which the paper asks for them."""
+    """The pinned renditions, and those with marks over them, by the name under which the paper asks for them."""
     blobs = Blob.objects.filter(supplier=snapshot["project"]["supplier"], sha256__in=_pinned(snapshot))
-    return {f"photo/{blob.sha256}.jpg": path_of(blob) for blob in blobs}
+    copies = {f"photo/{blob.sha256}.jpg": path_of(blob) for blob in blobs}
+    return {**copies, **marked_photos(_items(snapshot))}
 
 
 def _items(snapshot: Snapshot) -> list[dict[str, Any]]:

@@ -48,6 +48,11 @@ def refuse_after_too_many(limit: Limit, who: str, at: datetime) -> None:
         _refuse_beyond(limit, standing, at)
 
 
+def old_attempts(before: datetime) -> bool:
+    """Whether any counter began before ``before``."""
+    return Attempts.objects.filter(since__lt=before).exists()
+
+
 def forget_attempts(before: datetime) -> int:
     """Remove counters that began before ``before``; how many there were."""
     return Attempts.objects.filter(since__lt=before).delete()[0]

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
+from coordination.access.attempts import forget_attempts, old_attempts
 from coordination.background.work import Work
 from coordination.dates.levelling_runs import run_levelling, unfinished
 from coordination.evidence.renditions import make_missing, without_renditions
@@ -21,6 +22,7 @@ from coordination.notices.reminding import remind, unreminded
 
 UNCLAIMED_FOR = timedelta(days=2)
 HALVES_STAY = timedelta(days=7)
+ATTEMPTS_STAY = timedelta(days=1)
 PAPERS = {"us": "letter", "en": "a4"}
 
 
@@ -87,6 +89,15 @@ def let_halves_go(key: str) -> None:
     sweep_parts(timezone.now() - HALVES_STAY)
 
 
+def attempts_left(now: datetime) -> list[str]:
+    """Whether counters of attempts lie about that count nothing any more."""
+    return ["attempts"] if old_attempts(now - ATTEMPTS_STAY) else []
+
+
+def let_attempts_go(key: str) -> None:
+    forget_attempts(timezone.now() - ATTEMPTS_STAY)
+
+
 WORKS = (
     Work("renditions", find=without_renditions, do=make_missing, limit=120),
     Work("refusal photos", find=without_copies, do=make_copies, limit=120),
@@ -94,6 +105,7 @@ WORKS = (
     Work("following", find=Seldom(unsettled, timedelta(minutes=10)), do=settle_what_follows, limit=120),
     Work("files", find=Seldom(unclaimed_files, timedelta(hours=1)), do=let_file_go, limit=60),
     Work("halves", find=Seldom(halves_left, timedelta(hours=1)), do=let_halves_go, limit=60),
+    Work("attempts", find=Seldom(attempts_left, timedelta(hours=1)), do=let_attempts_go, limit=60),
     Work("messages", find=unread, do=make_messages, limit=60),
     Work("reminders", find=Seldom(unreminded, timedelta(minutes=5)), do=make_reminders, limit=60),
     Work("levelling", find=unfinished, do=run_levelling, limit=300, attempts=3),

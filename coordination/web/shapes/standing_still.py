@@ -18,6 +18,7 @@ WHAT: Mapping[str, str | Promise] = {
     "reports": _("A report could not be made"),
     "following": _("What follows from time and facts could not be settled"),
     "halves": _("What phones had sent only half of could not be removed"),
+    "attempts": _("Old counters of attempts to come in could not be removed"),
     "files": _("Files that nobody claimed could not be removed"),
     "messages": _("Nobody could be told of the newest decisions"),
     "levelling": _("The crews’ days could not be searched for a better order"),

@@ -335,3 +335,30 @@ class Authority(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} authority"
+
+
+class SitePosition(models.Model):
+    """Where the site is, said on purpose, so that senders of photos may have theirs compared. The newest stands.
+
+    Without figures nothing is compared any more.
+    """
+
+    append_only = True
+
+    project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="+")
+    latitude = models.FloatField(null=True, blank=True, help_text="degrees, north positive")
+    longitude = models.FloatField(null=True, blank=True, help_text="degrees, east positive")
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(latitude__isnull=True, longitude__isnull=True)
+                | Q(latitude__range=(-90, 90), longitude__range=(-180, 180)),
+                name="a_site_position_is_on_earth",
+                violation_error_message="Latitude is -90 to 90, longitude -180 to 180 degrees.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"position of {self.project}"

@@ -12,7 +12,15 @@ from django.db.models.functions import RowNumber
 from coordination.access.models import Project
 from coordination.projects.changing import newest_revision, plan_in
 from coordination.projects.deriving import empty_plan, read_plan
-from coordination.projects.models import Authority, FactEntry, PlanChange, PlanRevision, Question, Task
+from coordination.projects.models import (
+    Authority,
+    FactEntry,
+    PlanChange,
+    PlanRevision,
+    Question,
+    SitePosition,
+    Task,
+)
 from coordination.projects.stating import facts_of, newest_entries
 from coordination.siteprep.facts import Fact, FactDefinition, Facts
 from coordination.siteprep.lengths import UnitSystem
@@ -88,6 +96,14 @@ def units_of(project: Project) -> UnitSystem:
 def units_from(entry: FactEntry | None) -> UnitSystem:
     """The units that the newest statement about them gives; feet and inches while nobody has said."""
     return "metric" if entry is not None and entry.value == "metric" else "us"
+
+
+def site_position(project: Project) -> tuple[float, float] | None:
+    """Latitude and longitude in degrees, as said last; None where nobody said it, or took it back."""
+    row = SitePosition.objects.filter(project=project).order_by("-pk").first()
+    if row is None or row.latitude is None or row.longitude is None:
+        return None
+    return row.latitude, row.longitude
 
 
 def standing_facts(project: Project) -> Facts:

@@ -22,5 +22,9 @@ class DatesRefused(Refusal):
     """Days for a task, a calendar or an authority that cannot be."""
 
 
+class PositionRefused(Refusal):
+    """A place that is not on earth."""
+
+
 class RulesRefused(Refusal):
     """Rules that the plan cannot be derived with: the Reason names file, entry and key. Nothing was kept."""

@@ -21,6 +21,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "closed and opened": _("%(day)s cannot be both without work and with work."),
     "no such authority": _("%(typed)s is not an authority; choose one of: %(choices)s."),
     "inspection without a name": _("Each inspection needs a name."),
+    "not on earth": _("Latitude is -90 to 90, longitude -180 to 180 degrees."),
     "rules cannot be used": _("%(file)s, %(entry)s, %(key)s: %(why)s."),
     "rules need a name": _(
         "“%(typed)s” cannot be the name of rules; use small letters, digits and hyphens, such as harbor-town."

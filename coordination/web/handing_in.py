@@ -27,6 +27,7 @@ from coordination.evidence.models import Evidence
 from coordination.evidence.refusals import FileRefused
 from coordination.evidence.series import is_series
 from coordination.projects.models import Requirement
+from coordination.projects.queries import site_position
 from coordination.web.forms.evidence import HandInForm
 from coordination.web.forms.series import ALL_FORMS
 from coordination.web.refused import in_words
@@ -167,7 +168,8 @@ def _item(
     """One file, kept; None and a reason where it is no photo or paper. The same file of the same form is one item."""
     told, name = form.cleaned_data, file.name or ""
     try:
-        arrived = take_in(visitor.project, file, kind=requirement.kind, file_name=name)
+        site = site_position(visitor.project) if told.get("compare_place") else None
+        arrived = take_in(visitor.project, file, kind=requirement.kind, file_name=name, site=site)
     except FileRefused as refusal:
         handed.reasons += in_words(refusal)
         return None

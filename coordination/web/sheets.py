@@ -45,7 +45,7 @@ INDEX = (
     Sheet("dates", _("Dates"), "see the project", ("what-if", "working-days")),
     Sheet("delay", _("As planned, as built"), "see the project"),
     Sheet("visits", _("Visits"), "see the project", ("visit", "site-ready")),
-    Sheet("facts", _("Site facts"), "see the project", ("change",)),
+    Sheet("facts", _("Site facts"), "see the project", ("change", "site-position")),
     Sheet("questions", _("Questions"), "see the project"),
     Sheet("rules", _("Local rules"), "see the project"),
     Sheet("companies", _("Companies and people"), "see the project"),

@@ -10,10 +10,12 @@ def medians(
     rounds: int = 15,
     repeats: int = 1,
     before: Callable[[], object] = lambda: None,
+    clock: Callable[[], float] = perf_counter,
 ) -> list[float]:
     """Median seconds of one run of each way, after one that does not count; a turn is ``repeats`` runs.
 
-    ``before`` is called ahead of each turn and not counted.
+    ``before`` is called ahead of each turn and not counted. ``clock`` may be that of the processor, for machines that
+    are busy with other things.
     """
     for way in ways:
         way()
@@ -21,8 +23,8 @@ def medians(
     for _ in range(rounds):
         for way, taken in zip(ways, times, strict=True):
             before()
-            begin = perf_counter()
+            begin = clock()
             for _ in range(repeats):
                 way()
-            taken.append((perf_counter() - begin) / repeats)
+            taken.append((clock() - begin) / repeats)
     return [median(taken) for taken in times]

@@ -17,7 +17,10 @@ from coordination.files.images.renditions import UPRIGHT
 MEASURED_AT = 1024
 TILE = 128
 LEAST_TILE = 16
-BLURRED_UNDER = 24.0
+BLURRED_UNDER = 30.0
+# Laplacian's variance of grain of one grey level: more than that is taken for something that is there.
+GRAIN_UP_TO = 20.0
+FLAT_UNDER = 1 / 4
 DARK_UNDER = 40.0
 SHORT_SIDE_UNDER = 720
 LIGHT_PIXELS = 25_000_000
@@ -26,9 +29,10 @@ LIGHT_PIXELS = 25_000_000
 @dataclass(frozen=True)
 class Measures:
     """``sharpness``: how much of the light's change happens from one pixel to the next, per mille, measured on a grey
-    copy of 1024 px in the quarter of its tiles (128 px) with most contrast: variance of the 4-neighbour Laplacian over
-    variance of the grey; ``brightness``: mean grey, 0 to 255; ``short_side``: of what was measured, pixels;
-    ``likeness``: what it shows, in 64 bits, as an unsigned number; None where it shows next to nothing.
+    copy of 1024 px in the quarter of its tiles (128 px) with most contrast: variance of the 4-neighbour Laplacian,
+    what the flattest tile has of it left out as grain, over variance of the grey; ``brightness``: mean grey, 0 to 255;
+    ``short_side``: of what was measured, pixels; ``likeness``: what it shows, in 64 bits, as an unsigned number; None
+    where it shows next to nothing.
 
     Over the variance of the grey, because the Laplacian alone calls every dim picture blurred.
     """
@@ -82,8 +86,12 @@ def _grey(picture: Image.Image) -> Image.Image:
 def _sharpness(values: np.ndarray) -> float:
     tiles = sorted((_contrasts(tile) for tile in _tiles(values)), reverse=True)
     best = tiles[: max(1, len(tiles) // 4)]
-    grey, laplacian = (sum(column) for column in zip(*best, strict=True)) if best else (0.0, 0.0)
-    return 1000 * laplacian / grey if grey else 0.0
+    grey = sum(contrast for contrast, _change in best)
+    if not grey:
+        return 0.0
+    flat = [change for contrast, change in tiles if contrast < FLAT_UNDER * grey / len(best)]
+    grain = min([GRAIN_UP_TO, *flat]) if flat else 0.0
+    return 1000 * sum(max(0.0, change - grain) for _contrast, change in best) / grey
 
 
 def _tiles(values: np.ndarray) -> Iterator[np.ndarray]:

@@ -9,6 +9,7 @@ from coordination.projects.actions.facts import (
     enter_facts,
     set_authority,
 )
+from coordination.projects.actions.position import say_where_it_is
 from coordination.projects.actions.rules import lay_down_rules, withdraw_rules
 from coordination.projects.fact_values import FactInput
 
@@ -19,6 +20,7 @@ __all__ = [
     "derive_again",
     "enter_facts",
     "lay_down_rules",
+    "say_where_it_is",
     "set_authority",
     "set_calendar",
     "set_task_dates",

@@ -60,7 +60,17 @@ class PhotoForm(HandInForm):
         help_text=_("Several at once: JPEG, PNG, WebP or HEIC."),
         error_messages={"required": _("Take a photo, or choose one.")},
     )
-    field_order = ("key", "terms", "photos")
+    compare_place = forms.BooleanField(
+        label=_("Compare where the photos were taken with the site"),
+        required=False,
+        help_text=_("Only “at the site” or “far from it” is kept, and only where a photo says its place."),
+    )
+    field_order = ("key", "terms", "photos", "compare_place")
+
+    def __init__(self, *args: Any, need: Need, **kwargs: Any) -> None:
+        super().__init__(*args, need=need, **kwargs)
+        if not need.compares_place:
+            del self.fields["compare_place"]
 
 
 class ReadingForm(HandInForm):

@@ -20,6 +20,7 @@ from coordination.gates.queries import Scene
 from coordination.gates.refusal_words import reason_words
 from coordination.handover.reading import status_words
 from coordination.projects.models import Requirement, Task
+from coordination.projects.queries import site_position
 from coordination.siteprep.lengths import UnitSystem
 from coordination.siteprep.series import Series
 from coordination.web.shapes.grids import table_of
@@ -98,6 +99,7 @@ class Need:
     open: bool
     concession: str
     satisfied: bool
+    compares_place: bool
     series: Series | None
     entered: tuple[TypedCell, ...]
     limits: Mapping[str, Any]
@@ -119,16 +121,27 @@ def needs_of(task: Task, scene: Scene, visitor: Visitor, *, every: bool = False)
         scene.holding.requirements_of[task.pk], key=lambda row: (ORDER.index(row.kind), row.order, row.key)
     )
     hints = hints_in(rows, scene, visitor, every=every)
-    return [need_of(row, scene, visitor, every=every, hints=hints) for row in rows]
+    placed = any(row.kind == "photo" for row in rows) and _is_placed(scene)
+    return [need_of(row, scene, visitor, every=every, hints=hints, placed=placed) for row in rows]
 
 
 def need_of(
-    row: Requirement, scene: Scene, visitor: Visitor, *, every: bool = False, hints: Hints | None = None
+    row: Requirement,
+    scene: Scene,
+    visitor: Visitor,
+    *,
+    every: bool = False,
+    hints: Hints | None = None,
+    placed: bool | None = None,
 ) -> Need:
-    """One card, as ``visitor`` may use it. ``hints`` are those on its photos where they are known already."""
+    """One card, as ``visitor`` may use it.
+
+    ``hints`` on its photos, and ``placed``, whether it is known where the site is, are looked up unless they are given.
+    """
     shown, terms, system = scene.holding.shown[row.pk], row.terms, system_of(scene)
     items = shown.items if every else tuple(item for item in shown.standing if _worth_showing(item, shown))
     hints = hints_in([row], scene, visitor, every=every) if hints is None else hints
+    placed = row.kind == "photo" and _is_placed(scene) if placed is None else placed
     text, how = said(terms.get("text", {})), scene.reading.how(row)
     trade = scene.holding.task[row.task_id].trade
     links = {item.evidence.pk: address_for(visitor, trade, terms, item.evidence) for item in items}
@@ -163,11 +176,16 @@ def need_of(
         open=_open(row, shown, scene, visitor),
         concession=_concession(row, scene),
         satisfied=how in {"accepted", "conceded", "released"},
+        compares_place=placed and row.kind == "photo",
         series=series_of(terms),
         entered=tuple(_entered(items)),
         limits=terms,
         system=system,
     )
+
+
+def _is_placed(scene: Scene) -> bool:
+    return site_position(scene.holding.project) is not None
 
 
 def system_of(scene: Scene) -> UnitSystem:

@@ -29,6 +29,8 @@ SENTENCES: Mapping[str, str | Promise] = {
     "question answered": _("answered a question"),
     "authority set": _("entered what is known of an authority"),
     "plan derived again": _("had the plan derived again"),
+    "site position stated": _("said where the site is, so that photos may be compared with it"),
+    "site position taken back": _("took back where the site is; no photo is compared with it any more"),
     "local rules laid down": _("laid down local rules: %(subject)s"),
     "local rules withdrawn": _("withdrew the local rules: %(subject)s"),
     "plan accepted": _("accepted a change of plan"),

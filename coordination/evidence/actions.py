@@ -12,7 +12,7 @@ from coordination.access.permissions import Scope, require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
 from coordination.evidence.entering import OWN, EnteredFor, Entry, entry_by
-from coordination.evidence.models import Evidence
+from coordination.evidence.models import FAILED, RESULTS, Evidence
 from coordination.evidence.outcomes import Shown
 from coordination.evidence.pasting import read_pasted
 from coordination.evidence.queries import shown_for
@@ -46,6 +46,7 @@ class HandIn:
     number: str = ""
     dated: date | None = None
     note: str = ""
+    result: str = ""
     cells: tuple[TypedCell, ...] = ()
 
 
@@ -102,11 +103,32 @@ def hand_in_many(
         entry = _entry(visitor, project, requirement, for_other)
         _refuse_untimely(requirement, terms_sha)
         rows = [_row(requirement, item, visitor, entry, at=at) for item in fresh]
+        if any(row.result == FAILED for row in rows):
+            raise NotHandedIn(Reason("a failed inspection names its items"))
         event = pen.write(
             "evidence handed in", subject=str(requirement), body=_body(requirement, rows, entry)
         )
         made = {row.sender_key: _saved(row, event) for row in rows}
         return [made.get(item.sender_key) or known[item.sender_key] for item in items]
+
+
+def official_row(requirement: Requirement, item: HandIn, visitor: Visitor, at: datetime) -> Evidence:
+    """An authority's document as a row that is not kept, for a decision that brings more with it.
+
+    Raises NotAllowed, TermsMovedOn, and NotHandedIn with everything that is missing on it.
+    """
+    _require_right(visitor, requirement)
+    task = requirement.task
+    if requirement.retired_in is not None or task.retired_in is not None:
+        raise TermsMovedOn(Reason("no longer asked for", {"requirement": str(requirement)}))
+    if task.begun_on is None:
+        raise NotHandedIn(Reason("work not begun", {"task": task.key}))
+    return _row(requirement, item, visitor, OWN, at=at)
+
+
+def told_of(rows: Sequence[Evidence]) -> dict[str, Any]:
+    """What the record says of rows for one requirement."""
+    return _body(rows[0].requirement, rows, OWN)
 
 
 def _requirement(project: Project, uid: UUID) -> Requirement:
@@ -179,6 +201,7 @@ def _row(requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry,
         number=item.number.strip()[:80],
         dated=item.dated,
         note=item.note[:500],
+        result=item.result,
         in_tolerance=said.in_tolerance,
         taken_at=item.taken_at,
         sent_at=item.sent_at,
@@ -235,6 +258,8 @@ def _faults_of_file(requirement: Requirement, item: HandIn) -> list[Reason]:
         reasons.append(Reason("number missing", about))
     if requirement.release and item.dated is None:
         reasons.append(Reason("date missing", about))
+    if requirement.terms.get("inspection") and item.result not in RESULTS:
+        reasons.append(Reason("result missing", about))
     return reasons
 
 
@@ -271,5 +296,6 @@ def _of_row(row: Evidence) -> dict[str, Any]:
         "dated": row.dated.isoformat() if row.dated else None,
         "taken_at": row.taken_at.isoformat() if row.taken_at else None,
         "note": row.note,
+        "result": row.result,
     }
     return {key: value for key, value in found.items() if value not in (None, "")}

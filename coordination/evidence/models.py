@@ -9,6 +9,9 @@ from coordination.files.models import Blob
 from coordination.projects.models import Requirement, Task
 from coordination.record.models import Event
 
+PASSED, CORRECTIONS, FAILED = "passed", "passed with corrections", "failed"
+RESULTS = (PASSED, CORRECTIONS, FAILED)
+
 
 class Evidence(models.Model):
     """A photo, reading, document or signature under the terms its sender saw. Withdrawn, never deleted."""
@@ -30,6 +33,12 @@ class Evidence(models.Model):
     number = models.CharField(max_length=80, blank=True, help_text="Number on an authority's document.")
     dated = models.DateField(null=True, blank=True, help_text="Date on a document.")
     note = models.CharField(max_length=500, blank=True)
+    result = models.CharField(
+        max_length=24,
+        blank=True,
+        choices=[(result, result) for result in RESULTS],
+        help_text="What an inspection came to, as its written report says.",
+    )
     in_tolerance = models.BooleanField(null=True, blank=True)
     taken_at = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)

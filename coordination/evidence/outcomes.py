@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from coordination.evidence.models import Evidence, Mark, Rendition, Review
+from coordination.evidence.models import FAILED, Evidence, Mark, Rendition, Review
 from coordination.projects.models import Requirement
 from coordination.readiness import Outcome
 
@@ -98,6 +98,9 @@ def _outcome(
 ) -> tuple[Outcome, tuple[Item, ...]]:
     if not standing:
         return "none", ()
+    if standing[-1].evidence.result == FAILED:
+        return "failed", (standing[-1],)
+    standing = [item for item in standing if item.evidence.result != FAILED]
     if not requirement.accepts:
         return "accepted", tuple(standing)
     if reviewable:

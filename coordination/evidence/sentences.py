@@ -47,6 +47,10 @@ SENTENCES: Mapping[str, str | Promise] = {
     "not a photo": _("A photo is asked for here."),
     "number missing": _("Give the number that stands on the authority's document."),
     "date missing": _("Give the date that stands on the authority's document."),
+    "result missing": _("Say what the inspection came to: passed, passed with corrections, or failed."),
+    "a failed inspection names its items": _(
+        "A failed inspection is entered with the items that were not passed."
+    ),
     "work not begun": _("This work has not begun. Press start first."),
     "already accepted": _("This is accepted already. To replace it, withdraw it first."),
     "no longer asked for": _("This is no longer asked for: the plan changed."),

@@ -65,3 +65,19 @@ class GateCannotBe(Refusal):
 
 class GateStays(Refusal):
     """This gate cannot be taken back."""
+
+
+class WorkCannotBe(Refusal):
+    """Work that was wished cannot stand like this; the Reasons say why."""
+
+
+class WorkStays(Refusal):
+    """This work cannot be taken back."""
+
+
+class NoResult(Refusal):
+    """This cannot be entered as the result of an inspection; the Reasons say why."""
+
+
+class NoWitness(Refusal):
+    """This cannot be told to a witness, or said of one; the Reasons say why."""

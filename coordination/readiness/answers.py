@@ -21,6 +21,7 @@ MissingKind = Literal[
     "refused",
     "out of tolerance",
     "authority document missing",
+    "inspection failed",
     "handoff not offered",
     "handoff not answered",
     "handoff refused",

@@ -78,7 +78,7 @@ class Network:
         refused = [
             missing_of(need, task, self.standing, because)
             for need in task.requirements
-            if need.outcome == "refused" and not is_satisfied(need)
+            if need.outcome in {"refused", "failed"} and not is_satisfied(need)
         ]
         for link in self.out_of[task.key]:
             if link.answer == "refused":

@@ -59,6 +59,8 @@ def _accepted(requirement: RequirementStanding) -> bool:
 def _kind(requirement: RequirementStanding) -> MissingKind:
     if requirement.outcome == "refused":
         return "refused"
+    if requirement.outcome == "failed":
+        return "inspection failed"
     if requirement.release and not (requirement.outcome == "handed in" and requirement.accepts):
         return "authority document missing"
     if requirement.outcome == "none":

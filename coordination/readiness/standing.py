@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
-Outcome = Literal["none", "handed in", "accepted", "refused"]
+Outcome = Literal["none", "handed in", "accepted", "refused", "failed"]
 Reply = Literal["none", "accepted", "refused"]
 LinkKind = Literal["FS", "SS", "FF", "SF", "covers"]
 ConditionKind = Literal[
@@ -37,7 +37,8 @@ NOBODY = Party()
 class RequirementStanding:
     """One thing a task must show, in its current terms.
 
-    ``outcome`` is that of what was handed in for these terms and not withdrawn. ``in_tolerance`` is None where there
+    ``outcome`` is that of what was handed in for these terms and not withdrawn; ``failed`` where the authority's own
+    report says so. ``in_tolerance`` is None where there
     is nothing to measure. ``conceded`` means that every role needed has spoken and the permission has not run out.
     ``released`` means that the authority's own document is there, with number, date and file. ``since`` is when the
     outcome came about.

@@ -7,6 +7,8 @@ from coordination.readiness.network import Network, in_order
 from coordination.readiness.requirements import is_satisfied, is_shown, missing_of
 from coordination.readiness.standing import LinkStanding, TaskStanding
 
+SENT_BACK = ("refused", "failed")
+
 
 def readiness_of(task: TaskStanding, network: Network) -> TaskReadiness:
     """One task that is no gate."""
@@ -84,6 +86,6 @@ def _somebody_accepts(task: TaskStanding, network: Network) -> bool:
 
 
 def _refused(task: TaskStanding, network: Network) -> bool:
-    return any(need.outcome == "refused" and not is_satisfied(need) for need in task.requirements) or any(
+    return any(need.outcome in SENT_BACK and not is_satisfied(need) for need in task.requirements) or any(
         link.handoff and link.answer == "refused" for link in network.out_of[task.key]
     )

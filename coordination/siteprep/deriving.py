@@ -17,7 +17,7 @@ from coordination.siteprep.finding import findings
 from coordination.siteprep.gating import gates_of
 from coordination.siteprep.joining import Ground, links_between, once, refuse_rings
 from coordination.siteprep.placing import place_of, places_of
-from coordination.siteprep.plan_parts import Place, Plan, Task
+from coordination.siteprep.plan_parts import Place, Plan, Task, WitnessPoint
 from coordination.siteprep.quantities import leaning, missing, quantities
 from coordination.siteprep.requiring import requirements, truth_at
 
@@ -149,4 +149,8 @@ def _task(entry: TaskEntry, place: Place, filling: Filling, asked: Asked) -> Tas
         provisional=stands.value is None,
         because=because,
         was=tuple(f"{old}@{place.key}" for old in entry.was),
+        witness=tuple(
+            WitnessPoint(each.key, each.party, here.text(each.text), each.source, each.notice_days)
+            for each in entry.witness
+        ),
     )

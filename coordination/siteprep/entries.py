@@ -48,6 +48,7 @@ class RequirementEntry:
     lift_critical: bool = False
     signer: str = ""
     series: SeriesEntry | None = None
+    inspection: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,17 @@ class VariantEntry:
 
 
 @dataclass(frozen=True)
+class WitnessEntry:
+    """A witness point on file."""
+
+    key: str
+    party: str
+    text: Text
+    source: Source
+    notice_days: int = 2
+
+
+@dataclass(frozen=True)
 class TaskEntry:
     """A task on file. ``spread`` repeats it at every landing or opening; else it stands at ``place``."""
 
@@ -93,6 +105,7 @@ class TaskEntry:
     cautions: tuple[str, ...] = ()
     was: tuple[str, ...] = ()
     variants: tuple[VariantEntry, ...] = ()
+    witness: tuple[WitnessEntry, ...] = ()
     template: str = ""
     file: str = ""
 

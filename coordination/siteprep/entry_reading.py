@@ -15,6 +15,7 @@ from coordination.siteprep.entries import (
     TaskEntry,
     TradeEntry,
     VariantEntry,
+    WitnessEntry,
 )
 from coordination.siteprep.entry_fields import (
     WORKED_FIELDS,
@@ -25,7 +26,15 @@ from coordination.siteprep.entry_fields import (
     read_text,
     read_tolerance,
 )
-from coordination.siteprep.plan_parts import AUTHORITIES, CALENDARS, PLACE_KINDS, ROLES, UNITS, Duration
+from coordination.siteprep.plan_parts import (
+    AUTHORITIES,
+    CALENDARS,
+    PLACE_KINDS,
+    ROLES,
+    UNITS,
+    WITNESSES,
+    Duration,
+)
 from coordination.siteprep.series_reading import read_series, texts_of
 from coordination.siteprep.sources import Source
 from coordination.siteprep.toml_tables import Table
@@ -67,6 +76,7 @@ def read_task(table: Table, known: Vocabulary) -> TaskEntry:
         cautions=table.words("cautions", among=known.cautions),
         was=table.words("was"),
         variants=tuple(_variant(each, known, spread) for each in table.tables("variant")),
+        witness=tuple(_witness(each, known, spread, sources[0]) for each in table.tables("witness")),
         template=table.word("template", ""),
         file=table.file,
     )
@@ -132,6 +142,7 @@ def read_requirement(table: Table, known: Vocabulary, spread: str, source: Sourc
         lift_critical=table.take("critical", bool, False),
         signer=table.word("signer", among=ROLES) if kind == "signature" else "",
         series=read_series(table) if kind == "reading" else None,
+        inspection=table.take("inspection", bool, False),
     )
     table.done()
     _check_review(table, found, said_who_concedes)
@@ -195,6 +206,18 @@ def _variant(table: Table, known: Vocabulary, spread: str) -> VariantEntry:
         when=read_condition(table, "when", spread, known.conditions),
         text=read_text(table, "text", known, spread, optional=True),
         first_line=read_text(table, "first_line", known, spread, optional=True),
+    )
+    table.done()
+    return found
+
+
+def _witness(table: Table, known: Vocabulary, spread: str, source: Source) -> WitnessEntry:
+    found = WitnessEntry(
+        key=table.word("key"),
+        party=table.word("party", among=WITNESSES),
+        text=read_text(table, "text", known, spread),
+        source=known.sources[table.word("source", among=known.sources)] if table.has("source") else source,
+        notice_days=table.take("notice", int, 2),
     )
     table.done()
     return found
@@ -274,6 +297,8 @@ def _check_review(table: Table, found: RequirementEntry, said_who_concedes: bool
         raise table.error("deputy", "is missing; every review has a deputy")
     if found.deputy == found.accepts and found.accepts:
         raise table.error("deputy", "should be another role than the one who accepts")
+    if found.inspection and not (found.release and found.kind == "document"):
+        raise table.error("inspection", "should stand on a document that an authority releases")
     if found.release and found.concede:
         raise table.error("concede", "what only an authority releases has no concession")
     if found.lift_critical and not found.accepts:

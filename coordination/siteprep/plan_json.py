@@ -27,7 +27,9 @@ def _fields(kind: type) -> dict[str, Any]:
 def _written(kind: type, value: dict[str, Any]) -> list[tuple[str, Any]]:
     """The fields to read: a plan that was kept before a field was thought of does without it."""
     given = {
-        each.name for each in dataclasses.fields(kind) if each.default is None and each.name not in value
+        each.name
+        for each in dataclasses.fields(kind)
+        if each.default is not dataclasses.MISSING and each.name not in value
     }
     return [(name, hint) for name, hint in _fields(kind).items() if name not in given]
 

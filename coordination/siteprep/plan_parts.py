@@ -26,6 +26,8 @@ Number = int | float
 
 ROLES = ("coordinator", "contractor", "subcontractor", "owner", "inspector", "lift crew")
 AUTHORITIES = ("elevator", "building", "electrical", "fire", "plumbing")
+ENGINEER = "engineer"
+WITNESSES = (*ROLES, *AUTHORITIES, ENGINEER)
 PLACE_KINDS = ("pit", "landing", "rail wall", "hoistway", "hoistway top", "machine room", "route", "site")
 CALENDARS = ("site", "lift", "authority", "maker")
 UNITS = (
@@ -62,7 +64,8 @@ class Requirement:
     document alone releases it. A requirement with neither has no concession at all.
     ``because`` names the unknown facts that leave open whether it applies, or by which figure.
     ``signer`` is the role whose signature it is, for signatures only. ``series`` is the grid of a reading that is
-    taken at several places or times; its limits are those of what the series says is judged.
+    taken at several places or times; its limits are those of what the series says is judged. ``inspection`` says that
+    the document is the written result of an inspection, which is passed or failed; a permit is not.
     """
 
     task: str
@@ -85,6 +88,7 @@ class Requirement:
     because: tuple[str, ...] = ()
     signer: str = ""
     series: Series | None = None
+    inspection: bool = False
 
     @property
     def subject(self) -> str:
@@ -114,6 +118,21 @@ class Requirement:
 
 
 @dataclass(frozen=True)
+class WitnessPoint:
+    """Where a party is told beforehand and may attend; work goes on whether or not it comes.
+
+    ``party`` is a role, an authority or the engineer of record; ``notice_days`` working days of the site, where no
+    authority says otherwise.
+    """
+
+    key: str
+    party: str
+    text: Text
+    source: Source
+    notice_days: int = 2
+
+
+@dataclass(frozen=True)
 class Task:
     """One trade's piece of work at one place. ``key`` is ``entry@place``.
 
@@ -137,6 +156,7 @@ class Task:
     because: tuple[str, ...] = ()
     milestone_of: str | None = None
     was: tuple[str, ...] = ()
+    witness: tuple[WitnessPoint, ...] = ()
 
 
 @dataclass(frozen=True)

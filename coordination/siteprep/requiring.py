@@ -49,6 +49,7 @@ def _requirement(
         signer=entry.signer,
         because=tuple(sorted(unknown | open_facts | frozenset(open_rows))),
         series=series,
+        inspection=entry.inspection,
     )
 
 

@@ -21,6 +21,7 @@ STATES: Mapping[str, str] = {
     "not reviewed": "handed in",
     "refused": "refused",
     "out of tolerance": "refused",
+    "inspection failed": "failed",
     "handoff not answered": "offered",
     "handoff refused": "refused",
     "gate not cleared": "held",

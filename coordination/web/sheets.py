@@ -49,7 +49,7 @@ INDEX = (
     Sheet("questions", _("Questions"), "see the project"),
     Sheet("rules", _("Local rules"), "see the project"),
     Sheet("companies", _("Companies and people"), "see the project"),
-    Sheet("authorities", _("Authorities"), "see the project"),
+    Sheet("authorities", _("Authorities"), "see the project", ("inspection",)),
     Sheet("links", _("Links"), "send a link"),
     Sheet("standing", _("Owner’s page"), "see the owner's page"),
     Sheet("handover", _("Handover"), "read reports"),

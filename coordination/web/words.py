@@ -41,6 +41,7 @@ LOOKS: Mapping[str, Look] = {
     # requirements
     "none": Look(pgettext_lazy("state", "not handed in"), "empty", "quiet"),
     "handed in": Look(pgettext_lazy("state", "handed in"), "broad"),
+    "failed": Look(pgettext_lazy("state", "not passed"), "cross", "accent"),
     "conceded": Look(pgettext_lazy("state", "conceded"), "half"),
     "released": Look(pgettext_lazy("state", "released"), "solid"),
     "withdrawn": Look(pgettext_lazy("state", "withdrawn"), "empty", "quiet"),

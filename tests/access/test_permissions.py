@@ -47,6 +47,9 @@ grant a concession                G           G          G         -            
 sign a gate                       S           S          S         -             S     -
 clear a gate                      C           C          -         -             -     -
 add a gate                        A           A          -         -             -     -
+add work                          A           A          -         -             -     -
+take up a remark                  A           -          -         -             -     -
+tell a witness                    A           A          O         O             -     -
 attach an authority's document    A           A          -         -             -     -
 fill the final list               A           A          -         -             -     -
 leave a remark                    A           A          -         -             -     A

@@ -45,6 +45,7 @@ from coordination.siteprep.sources import Source
 from coordination.web.mail import mail_sign_in_link
 from coordination.web.shapes.calculation_words import CHOICES
 from tests.gates.sites import JOB, SWEEP, Site, build
+from tests.gates.test_inspecting import JOB_INSPECTED
 from tests.web.marks import Reading, answer_in_marks, forget_what_was_read, found_in, in_both, plan_in_both
 from tests.web.sites import browser, paper
 from tests.web.test_calculators import example, posted
@@ -136,8 +137,8 @@ def reopened(site: Site) -> None:
 def changed(site: Site) -> None:
     """A change of plan lies beside the plan and waits to be accepted."""
     offered(site)
-    tasks = tuple(each for each in JOB.tasks if each.key != SWEEP.key)
-    site.lay(plan_in_both(replace(JOB, tasks=tasks, drawing_revision="D")))
+    tasks = tuple(each for each in JOB_INSPECTED.tasks if each.key != SWEEP.key)
+    site.lay(plan_in_both(replace(JOB_INSPECTED, tasks=tasks, drawing_revision="D")))
 
 
 STAGES: dict[str, Callable[[Site], None]] = {
@@ -160,7 +161,7 @@ def marks(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 @pytest.fixture
 def site(db: Any, now: Any, marks: None) -> Site:
-    site = build(derived=plan_in_both(replace(JOB, questions=(ASKING,))))
+    site = build(derived=plan_in_both(replace(JOB_INSPECTED, questions=(ASKING,))))
     Person.objects.update(language="es")
     Authority.objects.update_or_create(
         project=site.project,
@@ -226,6 +227,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
         "my-task": [at("my-task", task), at("my-task", site.task("rough@pit").uid)],
         "trade-sheet": [at("trade-sheet", "framing", "rail-wall"), at("trade-sheet", "electrical", "pit")],
         "gate": [at("gate", gate), at("gate", site.gate("handover").task.uid)],
+        "inspection": [at("inspection", site.need("rough@pit#inspection").uid)],
         "visit": [at("visit", "rails"), at("visit", "inspection")],
         "site-ready": [at("site-ready", "rails")],
         "calls": [reverse("calls")],
@@ -390,7 +392,9 @@ def test_every_mail_is_given_to_translators(site: Site) -> None:
     answered = mail_of(question, "answered", person, site.project, frozenset({"coordinator"}))
     sent.append(mail.EmailMessage(answered.subject, answered.body))
     told_of = {"answer_by": "2026-03-03T12:00:00+00:00", "crew_waiting": True}
-    asked = Decision("", 1, "", site.at, None, {"name": "Bo Tran"}, "work offered", "backing@rail-wall", told_of)
+    asked = Decision(
+        "", 1, "", site.at, None, {"name": "Bo Tran"}, "work offered", "backing@rail-wall", told_of
+    )
     waits = Awaited(Offer(), (site.need("backing@rail-wall#left"),), (site.task("rails@hoistway"),))
     for kind in ("reminded", "late"):
         late = mail_of(asked, kind, person, site.project, frozenset({"contractor"}), waits=waits)

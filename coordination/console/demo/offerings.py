@@ -82,6 +82,7 @@ def _file(
         number=f"{(requirement.release or 'doc')[:2].upper()}-{seed % 9000 + 1000}"
         if requirement.release
         else "",
+        result="passed" if requirement.terms.get("inspection") else "",
         dated=at.date() if requirement.release or requirement.kind == "document" else None,
     )
 

@@ -4,7 +4,9 @@ from coordination.gates.actions.adding import add_gate, take_back_gate
 from coordination.gates.actions.answering import answer_handoff
 from coordination.gates.actions.clearing import clear_gate
 from coordination.gates.actions.conceding import end_concession, grant_concession
+from coordination.gates.actions.inspecting import enter_result
 from coordination.gates.actions.offering import offer_task
+from coordination.gates.actions.own_tasks import add_work, take_back_work
 from coordination.gates.actions.reviewing import review_requirement, take_back_acceptance
 from coordination.gates.actions.settling import accept_change, lapse_concessions, reopen_moved_gates
 from coordination.gates.actions.signing import sign_gate
@@ -17,10 +19,12 @@ __all__ = [
     "accept_change",
     "accept_for_the_silent",
     "add_gate",
+    "add_work",
     "answer_handoff",
     "clear_gate",
     "confirm_visit",
     "end_concession",
+    "enter_result",
     "grant_concession",
     "lapse_concessions",
     "offer_task",
@@ -31,5 +35,6 @@ __all__ = [
     "start_task",
     "take_back_acceptance",
     "take_back_gate",
+    "take_back_work",
     "withdraw_evidence",
 ]

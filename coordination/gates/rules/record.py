@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from coordination.evidence.marking import body_of
-from coordination.evidence.models import Evidence, Mark, Review
+from coordination.evidence.models import FAILED, Evidence, Mark, Review
 from coordination.gates.models import BY_BEGINNING, Answer, Offer
 from coordination.gates.rules.case import Breach, Case
 from coordination.record.models import Event
@@ -38,13 +38,17 @@ def rows_say_what_was_decided(case: Case) -> Iterator[Breach]:
 
 
 def _of_evidence(case: Case, row: Evidence) -> Iterator[Breach]:
-    decision = _decision(case, row.event, "evidence handed in")
+    verb = "evidence handed in"
+    if row.result:
+        verb = "inspection failed" if row.result == FAILED else "inspection passed"
+    decision = _decision(case, row.event, verb) or _decision(case, row.event, "evidence handed in")
     items = {item["uid"]: item for item in decision.body["items"]} if decision else {}
     item = items.get(str(row.uid))
     found = {
         "sha256": row.blob.sha256 if row.blob else None,
         "value": row.value,
         "number": row.number or None,
+        "result": row.result or None,
         "dated": row.dated.isoformat() if row.dated else None,
         "in_tolerance": row.in_tolerance,
     }

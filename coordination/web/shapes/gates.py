@@ -33,6 +33,7 @@ OF_REQUIREMENT: Mapping[str, str | Promise] = {
     "not reviewed": gettext_lazy("not looked at since %(when)s"),
     "refused": gettext_lazy("refused %(when)s"),
     "out of tolerance": gettext_lazy("out of tolerance"),
+    "inspection failed": gettext_lazy("not passed %(when)s"),
     "authority document missing": gettext_lazy("the authority’s own document is missing"),
 }
 

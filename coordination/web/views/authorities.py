@@ -13,13 +13,17 @@ from django.views.decorators.http import require_http_methods
 
 from coordination.access.permissions import may
 from coordination.access.visitors import Visitor
+from coordination.gates.queries import look_at
 from coordination.projects.actions import AuthorityInput, set_authority
 from coordination.projects.models import PlanChange
+from coordination.projects.queries import standing_plan
 from coordination.projects.refusals import DatesRefused, FactsRefused
 from coordination.web.forms.authorities import AuthorityForm, authority_form
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
 from coordination.web.shapes.authorities import AuthorityLine, authority_lines
+from coordination.web.shapes.inspections import InspectionLine, inspection_lines
+from coordination.web.texts import said
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -75,8 +79,16 @@ def _page(
         "opened": kind,
         "reasons": reasons,
         "may_set": may(visitor, "answer a question"),
+        "inspections": _inspections(visitor),
+        "may_enter": may(visitor, "attach an authority's document"),
     }
     return render(request, "authorities/index.html", context, status=422 if sent else 200)
+
+
+def _inspections(visitor: Visitor) -> list[InspectionLine]:
+    scene = look_at(visitor.project, timezone.now())
+    places = {place.key: said(place.text) for place in standing_plan(visitor.project).places}
+    return inspection_lines(scene, places)
 
 
 def _form(line: AuthorityLine, sent: AuthorityForm | None) -> AuthorityForm:

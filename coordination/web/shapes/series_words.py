@@ -38,7 +38,10 @@ MOST_NAMED = 6
 def judged_words(terms: Mapping[str, Any], limits: str) -> str:
     """The limits of a requirement, with what of a series has to keep them; as they are for a single reading."""
     series = terms.get("series")
-    return str(JUDGED[series["judged"]]) % {"limits": limits} if series and limits else limits
+    if not series or not limits:
+        return limits
+    judged = series.judged if isinstance(series, Series) else series["judged"]  # of a plan, or as it is kept
+    return str(JUDGED[judged]) % {"limits": limits}
 
 
 def figure_words(value: Mapping[str, Any], system: UnitSystem) -> str:

@@ -41,6 +41,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "no such column": _("%(typed)s stands in a column that is not asked for here."),
     "too many rows": _("%(typed)s stands in line %(line)s; there are not so many rows."),
     # handing in
+    "not of this visit": _("%(requirement)s is another visit’s; hand the photo in there."),
     "nothing chosen": _("Nothing was chosen to hand in."),
     "reading missing": _("Type what was read."),
     "file missing": _("Choose the file to hand in."),

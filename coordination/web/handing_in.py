@@ -8,6 +8,7 @@ import uuid
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -24,13 +25,15 @@ from coordination.evidence.actions import HandIn, hand_in_many
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.entering import EnteredFor
 from coordination.evidence.models import Evidence
-from coordination.evidence.refusals import FileRefused
+from coordination.evidence.one_photo import HandedPhotos, hand_in_photos
+from coordination.evidence.refusals import FileRefused, NotHandedIn
 from coordination.evidence.series import is_series
 from coordination.projects.models import Requirement
 from coordination.projects.queries import site_position
 from coordination.web.forms.evidence import HandInForm
 from coordination.web.forms.series import ALL_FORMS
 from coordination.web.refused import in_words
+from coordination.web.shapes.also_shown import ticked
 from coordination.web.shapes.hints import hints_for
 from coordination.web.shapes.needs import Need
 from coordination.web.uploads import left_out
@@ -38,12 +41,16 @@ from coordination.web.uploads import left_out
 
 @dataclass
 class Handed:
-    """What came of one sending. ``form`` is the one that was posted; ``reasons`` and ``hints`` are sentences."""
+    """What came of one sending. ``form`` is the one that was posted; ``reasons`` and ``hints`` are sentences.
+
+    ``others`` are the rows for what else the photos show.
+    """
 
     form: HandInForm
     rows: list[Evidence] = field(default_factory=list)
     reasons: list[str] = field(default_factory=list)
     hints: list[str] = field(default_factory=list)
+    others: list[Evidence] = field(default_factory=list)
 
     @property
     def well(self) -> bool:
@@ -55,10 +62,13 @@ class Handed:
         if not self.rows:
             return ""
         if self.rows[0].requirement.kind == "photo":
-            number = len(self.rows)
-            return ngettext("%(number)s photo handed in.", "%(number)s photos handed in.", number) % {
-                "number": number
-            }
+            number, views = len(self.rows), len({row.requirement_id for row in self.others})  # type: ignore[attr-defined]
+            told = ngettext("%(number)s photo handed in.", "%(number)s photos handed in.", number)
+            more = ngettext(
+                "It counts for %(views)s more view.", "It counts for %(views)s more views.", views
+            )
+            words = [told % {"number": number}, more % {"views": views} if views else ""]
+            return " ".join(filter(None, words))
         if is_series(self.rows[0].value) and (left := len(self.rows[0].value["missing"])):
             return ngettext(
                 "Handed in; %(left)s reading is still missing.",
@@ -115,15 +125,24 @@ def hand_in_posted(
         return handed
     told = form.cleaned_data
     for_other = EnteredFor(told["source"], told["company"]) if for_company is not None else None
+    take = partial(hand_in_photos, also=ticked(told["also"])) if told.get("also") else _alone
     try:
-        handed.rows = hand_in_many(
+        photos = take(
             visitor.project, visitor, at, requirement.uid, items, for_other=for_other, terms_sha=told["terms"]
         )
     except Refusal as refusal:
         handed.reasons += in_words(refusal)
         return handed
+    handed.rows, handed.others = photos.rows, photos.others
+    if photos.left_out:
+        handed.reasons += in_words(NotHandedIn(*photos.left_out))
     handed.hints = _hints(handed.rows, visitor)
     return handed
+
+
+def _alone(*about: Any, **more: Any) -> HandedPhotos:
+    """For this requirement only."""
+    return HandedPhotos(hand_in_many(*about, **more))
 
 
 def _hints(rows: Sequence[Evidence], visitor: Visitor) -> list[str]:

@@ -186,12 +186,17 @@ function isAhead({ state }) {
   return state === "waiting" || state === "held" || (isKept && state === "stored");
 }
 
+/** What an entry is for, and what else its photos were ticked to show. */
+function shownBy({ requirement, fields }) {
+  return [requirement, ...fields.filter(([name]) => name === "also").map(([, value]) => value.split(":")[0])];
+}
+
 /** Parts of a sheet that follow from what lies in the store: forms once begun, passing on once all is there. */
 function drawWhatFollows(ahead) {
   for (const part of document.querySelectorAll("[data-after-begin]")) {
     part.hidden = !ahead.some(({ task, kind }) => kind === "start" && task === part.dataset.afterBegin);
   }
-  const shown = new Set(ahead.map(({ requirement }) => requirement));
+  const shown = new Set(ahead.flatMap(shownBy));
   const offered = new Set(ahead.filter(({ kind }) => kind === "offer").map(({ task }) => task));
   for (const form of document.querySelectorAll("form[data-after-needs]")) {
     const needs = form.dataset.afterNeeds.split(" ").filter(Boolean);

@@ -40,7 +40,7 @@ def test_one_press_calculates_and_one_more_keeps_it_beside_the_task(site: Site, 
         send(client, form)
     kept = Design.objects.get()
     assert (kept.task.key, kept.calculation) == (BACKING.key, "concrete")
-    assert kept.source == "Readings of Mon 2 Mar, Noor Haddad, read with tape"
+    assert kept.source == "Readings of Mon 2 Mar, Bo Tran, read with tape"
     assert '"temperature": "13.8889 C"' in kept.given
     after = [(task.state, task.may_offer) for task in look_at(site.project, NOW).assessment.tasks.values()]
     assert after == before

@@ -42,7 +42,7 @@ def _of_evidence(case: Case, row: Evidence) -> Iterator[Breach]:
     if row.result:
         verb = "inspection failed" if row.result == FAILED else "inspection passed"
     decision = _decision(case, row.event, verb) or _decision(case, row.event, "evidence handed in")
-    items = {item["uid"]: item for item in decision.body["items"]} if decision else {}
+    items = _items(decision) if decision else {}
     item = items.get(str(row.uid))
     found = {
         "sha256": row.blob.sha256 if row.blob else None,
@@ -57,6 +57,12 @@ def _of_evidence(case: Case, row: Evidence) -> Iterator[Breach]:
     withdrawn = bool(case.told("evidence withdrawn", evidence=str(row.uid)))
     if withdrawn != (row.withdrawn_at is not None):
         yield Breach(2, "withdrawn other than decided", str(row.requirement), str(row.uid))
+
+
+def _items(decision: Decision) -> dict[str, Any]:
+    """Everything that one decision handed in, also what it counted for besides."""
+    parts = [decision.body, *decision.body.get("also", ())]
+    return {item["uid"]: item for part in parts for item in part["items"]}
 
 
 def _of_review(case: Case, row: Review) -> Iterator[Breach]:

@@ -1,5 +1,6 @@
 """Handing in, and what somebody says of it: one small form for each kind of requirement."""
 
+import re
 import uuid
 from collections.abc import Sequence
 from typing import Any
@@ -51,6 +52,13 @@ class HandInForm(SheetForm):
         return [field for field in self if field.name not in {"photos", "document"}]
 
 
+class AlsoField(forms.MultipleChoiceField):
+    """Other views, each as ``uid:digest of its terms``. One that is settled meanwhile is left out by the action."""
+
+    def valid_value(self, value: str) -> bool:
+        return re.fullmatch(r"[0-9a-f-]{36}:[0-9a-f]{0,64}", value) is not None
+
+
 class PhotoForm(HandInForm):
     """Several photos of one view."""
 
@@ -65,12 +73,16 @@ class PhotoForm(HandInForm):
         required=False,
         help_text=_("Only “at the site” or “far from it” is kept, and only where a photo says its place."),
     )
-    field_order = ("key", "terms", "photos", "compare_place")
+    also = AlsoField(label=_("It also shows"), required=False, widget=forms.CheckboxSelectMultiple)
+    field_order = ("key", "terms", "photos", "also", "compare_place")
 
     def __init__(self, *args: Any, need: Need, **kwargs: Any) -> None:
         super().__init__(*args, need=need, **kwargs)
         if not need.compares_place:
             del self.fields["compare_place"]
+        self.fields["also"].choices = need.also  # type: ignore[attr-defined]
+        if not need.also and not self.is_bound:
+            del self.fields["also"]
 
 
 class ReadingForm(HandInForm):

@@ -23,6 +23,7 @@ from coordination.projects.models import Requirement, Task
 from coordination.projects.queries import site_position
 from coordination.siteprep.lengths import UnitSystem
 from coordination.siteprep.series import Series
+from coordination.web.shapes.also_shown import also_shown
 from coordination.web.shapes.grids import table_of
 from coordination.web.shapes.hints import Hints, hints_in
 from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, papers, state_of
@@ -104,6 +105,7 @@ class Need:
     entered: tuple[TypedCell, ...]
     limits: Mapping[str, Any]
     system: UnitSystem
+    also: tuple[tuple[str, str], ...]
 
     @property
     def marked(self) -> tuple[Figure, ...]:
@@ -181,6 +183,7 @@ def need_of(
         entered=tuple(_entered(items)),
         limits=terms,
         system=system,
+        also=tuple(also_shown(row, scene, visitor)) if row.kind == "photo" else (),
     )
 
 

@@ -227,6 +227,8 @@ class Naming:
         for name, label in (("added", _("added")), ("dropped", _("dropped")), ("altered", _("altered"))):
             if listed := (body.get("summary") or {}).get(name):
                 yield Detail(str(label), str(len(listed)))
+        for other in body.get("also") or ():
+            yield Detail(_now("it also shows"), self.what(other["requirement"]))
         for item in body.get("items") or ():
             yield Detail(
                 item.get("file_name") or _now("value"), str(item.get("sha256") or item.get("typed") or "")

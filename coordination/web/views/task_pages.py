@@ -16,14 +16,14 @@ from coordination.gates.queries import Scene, look_at
 from coordination.projects.models import Task
 from coordination.projects.queries import standing_facts, standing_plan
 from coordination.web.handing_in import Handed, hand_in_posted
-from coordination.web.shapes.cards import card_of, cards_of
+from coordination.web.shapes.cards import Card, card_of, cards_of
 from coordination.web.shapes.design_lines import design_lines
 from coordination.web.shapes.doings import doings_of, words_on
 from coordination.web.shapes.enlarged import enlarged
 from coordination.web.shapes.needs import need_of
 from coordination.web.shapes.neighbours import neighbours_of
 from coordination.web.shapes.scopes import may_see
-from coordination.web.shapes.task_sheets import company_entered_for, task_sheet
+from coordination.web.shapes.task_sheets import TaskSheet, company_entered_for, task_sheet
 
 
 def own_page(
@@ -108,7 +108,27 @@ def card_answer(
     doings = None if mine else doings_of(need, scene, visitor, words_on([uid]).get(uid, ()))
     context = {
         "sheet": sheet,
+        "others": _other_cards(handed, sheet, scene, visitor, mine=mine),
         "card": card_of(need, sheet.for_company, visitor, mine=mine, handed=handed, doings=doings),
         "page": "mine" if mine else "",
     }
     return render(request, "tasks/handed.html", context, status=200 if handed.well else 422)
+
+
+def _other_cards(
+    handed: Handed, sheet: TaskSheet, scene: Scene, visitor: Visitor, *, mine: bool
+) -> list[Card]:
+    """The cards of the same task for which a photo counts besides."""
+    asked = {row.requirement.uid for row in handed.others}
+    said = {} if mine else words_on(asked)
+    return [
+        card_of(
+            need,
+            sheet.for_company,
+            visitor,
+            mine=mine,
+            doings=None if mine else doings_of(need, scene, visitor, said.get(need.uid, ())),
+        )
+        for need in sheet.needs
+        if need.uid in asked
+    ]

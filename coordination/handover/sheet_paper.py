@@ -1,7 +1,8 @@
 """Papers of a frozen site: template and words to an order for a PDF, dated by the site's own last event."""
 
 import hashlib
-from collections.abc import Mapping
+import io
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
+from pypdf import PdfReader
 
 from coordination.files.keeping import path_of
 from coordination.files.models import Blob
@@ -57,6 +59,16 @@ def sheet_order(
 def pdf_of(order: Order) -> bytes:
     """The PDF, made in a process of its own. Raises PaperError."""
     return render_apart(order, limit=LIMIT)
+
+
+def one_page(orders: Iterable[Order], pages: int = 1) -> bytes:
+    """The PDF of the first order that takes no more than ``pages`` pages, else of the last. Raises PaperError."""
+    made = b""
+    for order in orders:
+        made = pdf_of(order)
+        if len(PdfReader(io.BytesIO(made)).pages) <= pages:
+            break
+    return made
 
 
 def stood_at(whole: Whole) -> datetime:

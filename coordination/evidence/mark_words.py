@@ -1,8 +1,11 @@
 """Marks in words: what a reader who does not see the photo is told, and what a refusal says."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
+from django.conf import settings
+from django.utils import translation
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
@@ -72,3 +75,28 @@ def said_by(mark: Mapping[str, Any]) -> str:
 def reason_of(mark: Mapping[str, Any]) -> str:
     """The sentence under which a mark is a reason of a refusal."""
     return _("Mark %(number)s: %(words)s") % {"number": mark["number"], "words": said_by(mark)}
+
+
+def as_read(reason: str) -> str:
+    """A reason that names a mark, in the reader's language; any other as it is. What people wrote stays."""
+    for pattern in _ways_to_name_a_mark():
+        if found := pattern.fullmatch(reason):
+            return _("Mark %(number)s: %(words)s") % found.groupdict()
+    return reason
+
+
+def _ways_to_name_a_mark() -> tuple[re.Pattern[str], ...]:
+    """How ``reason_of`` writes in each language."""
+    found = dict[str, None]()
+    for code, _name in settings.LANGUAGES:
+        with translation.override(code):
+            found[_("Mark %(number)s: %(words)s")] = None
+    return tuple(re.compile(_pattern(written), re.DOTALL) for written in found)
+
+
+def _pattern(written: str) -> str:
+    return (
+        re.escape(written)
+        .replace(r"%\(number\)s", r"(?P<number>\d+)")
+        .replace(r"%\(words\)s", "(?P<words>.+)")
+    )

@@ -6,10 +6,11 @@ from datetime import timedelta
 
 import pytest
 from django.db import IntegrityError, transaction
+from django.utils import translation
 
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible
-from coordination.evidence.mark_words import frozen, line_of
+from coordination.evidence.mark_words import as_read, frozen, line_of, reason_of
 from coordination.evidence.marking import MOST, MarkInput, put_mark, take_mark_back
 from coordination.evidence.models import Mark, MarkReason, MarkTakenBack, Review
 from coordination.evidence.queries import item_of
@@ -266,6 +267,19 @@ def test_the_database_refuses_what_can_never_be_so(site, photo, altered, constra
     told |= {"evidence": photo, "sender_key": uuid.uuid4(), "number": 2, "event": first.event}
     with pytest.raises(IntegrityError, match=constraint), transaction.atomic():
         Mark.objects.create(**{**told, **altered})
+
+
+def test_the_reason_a_mark_gives_is_read_in_the_readers_language(site, photo):
+    mark = frozen(put(site, photo))
+    with translation.override("es"):
+        written = reason_of(mark)
+    assert [as_read(written), as_read(reason_of(mark)), as_read("too dark")] == [
+        "Mark 1: blocking stops short",
+        "Mark 1: blocking stops short",
+        "too dark",
+    ]
+    with translation.override("es"):
+        assert as_read("Mark 1: blocking stops short") == written
 
 
 def test_a_mark_in_words_says_number_kind_place_and_what(site, photo):

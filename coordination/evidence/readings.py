@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.utils.translation import ngettext
+
 from coordination.access.refusals import Reason
 from coordination.evidence.refusals import NotAReading
 from coordination.siteprep.lengths import LengthError, UnitSystem, format_length, parse_length
@@ -22,8 +24,8 @@ WRITTEN: Mapping[str, Mapping[str, float]] = {
     "ohm": {"ohm": 1, "ohms": 1, "ω": 1, "kohm": 1e3, "kω": 1e3, "mohm": 1e-3, "mω": 1e-3, "megohm": 1e6},
     "volt": {"v": 1, "volt": 1, "volts": 1, "kv": 1000},
     "ampere": {"a": 1, "amp": 1, "amps": 1, "ampere": 1},
-    "day": {"day": 1, "days": 1, "d": 1},
-    "calendar day": {"calendar day": 1, "calendar days": 1, "day": 1, "days": 1, "d": 1},
+    "day": {"day": 1, "days": 1, "d": 1, "día": 1, "días": 1, "dia": 1, "dias": 1},
+    "calendar day": {"calendar day": 1, "calendar days": 1, "day": 1, "days": 1, "d": 1, "día": 1, "días": 1},
     "decibel": {"decibel": 1, "db": 1, "dba": 1},
     "count": {"": 1, "pcs": 1, "pieces": 1},
     "percent": {"%": 1, "percent": 1},
@@ -82,8 +84,19 @@ def shown(value: Number | str | Mapping[str, Any] | None, unit: str, system: Uni
         return value
     if unit == "length":
         return format_length(int(value), system)
+    if unit == "ohm" and value >= 1_000_000 and value % 10_000 == 0:
+        return f"{value / 1_000_000:.10g} MΩ"
     number, counted = as_read(value, unit, system)
-    return f"{rounded(number, counted):.10g} {_sign(counted)}".strip()
+    return _with_unit(f"{rounded(number, counted):.10g}", counted, number)
+
+
+def _with_unit(told: str, unit: str, number: float) -> str:
+    """A number with its sign; days are words."""
+    if unit == "day":
+        return ngettext("%(n)s day", "%(n)s days", int(number)) % {"n": told}
+    if unit == "calendar day":
+        return ngettext("%(n)s calendar day", "%(n)s calendar days", int(number)) % {"n": told}
+    return f"{told} {_sign(unit)}".strip()
 
 
 def _shown_series(value: Mapping[str, Any], unit: str, system: UnitSystem) -> str:

@@ -60,6 +60,26 @@ function moved(event) {
   }
 }
 
+/** A series over days goes on: where something stands in its last row, an empty one follows. */
+function addDay(event) {
+  const row = event.target.closest?.("[data-grid] tbody tr");
+  if (!row?.querySelector("th input") || row.nextElementSibling) {
+    return;
+  }
+  const number = row.parentElement.rows.length - 1;
+  const following = row.cloneNode(true);
+  for (const part of following.querySelectorAll("[id], [name], [for], [aria-describedby]")) {
+    for (const name of ["id", "name", "for", "aria-describedby"].filter((each) => part.hasAttribute(each))) {
+      const told = part.getAttribute(name);
+      part.setAttribute(name, told.replace(new RegExp(`(when|cell)([:-])${number}(?=$|[:-])`), `$1$2${number + 1}`));
+    }
+  }
+  following.querySelectorAll("input").forEach((input) => input.setAttribute("value", ""));
+  following.querySelectorAll("input").forEach((input) => (input.value = ""));
+  following.querySelectorAll(".grid-word").forEach((word) => (word.textContent = ""));
+  row.after(following);
+}
+
 function fieldsOf(form) {
   return Array.from(form.querySelectorAll("[data-grid] :is(input, textarea)"));
 }
@@ -104,6 +124,7 @@ export function watchGrids() {
   document.addEventListener("paste", pasted);
   document.addEventListener("keydown", moved);
   document.addEventListener("input", keepDraft);
+  document.addEventListener("input", addDay);
   document.addEventListener("reset", (event) => dropDraft(event.target));
   document.addEventListener("htmx:afterRequest", (event) => {
     if (event.detail.successful && event.target.matches?.("form:has([data-grid])")) {

@@ -84,6 +84,7 @@ def test_within_is_the_closed_interval(low, high, value):
         (12.7777778, "degree C", "55 °F"),
         (3000, "psi", "3000 psi"),
         (1234567, "ohm", "1234567 ohm"),
+        (1_500_000, "ohm", "1.5 Mohm"),
     ],
 )
 def test_a_value_is_shown_with_its_unit(value, unit, words):

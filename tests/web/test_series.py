@@ -142,7 +142,7 @@ def test_temperatures_over_days_carry_their_own_moments(site: Site, client: Clie
         "when:0": "2026-03-02T07:00", "cell:0:plate": "60", "cell:0:edge": "55 F",
         "when:1": "2026-03-03T07:30", "cell:1:plate": "11 °C", "cell:1:edge": "48",
     }  # fmt: skip
-    assert "The least is 48 °F; 4 readings: outside the tolerance" in check(client, site, WARMTH, **told)
+    assert "The lowest reading is 48 °F; 4 readings: outside the tolerance" in check(client, site, WARMTH, **told)
     answer = post(client, site, WARMTH, **told)
     assert answer.status_code == 200
     assert Evidence.objects.get().value["rows"] == ["2026-03-02T07:00", "2026-03-03T07:30"]

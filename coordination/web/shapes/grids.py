@@ -14,8 +14,8 @@ from coordination.siteprep.series import Series
 from coordination.web.shapes.series_words import column_words, row_words
 from coordination.web.texts import said
 
-DAYS_AT_FIRST = 7
-MORE_DAYS = 3
+DAYS_AT_FIRST = 4
+MORE_DAYS = 2
 
 
 @dataclass(frozen=True)

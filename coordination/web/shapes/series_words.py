@@ -19,15 +19,15 @@ from coordination.web.texts import said
 
 JUDGED: Mapping[str, str | Promise] = {
     "each": gettext_lazy("each %(limits)s"),
-    "least": gettext_lazy("the least %(limits)s"),
-    "greatest": gettext_lazy("the greatest %(limits)s"),
+    "least": gettext_lazy("the lowest reading %(limits)s"),
+    "greatest": gettext_lazy("the highest reading %(limits)s"),
     "mean": gettext_lazy("the mean %(limits)s"),
     "difference": gettext_lazy("from the highest to the lowest %(limits)s"),
     "out of plumb": gettext_lazy("along one line, from one level to another, %(limits)s"),
 }
 FIGURES: Mapping[str, str | Promise] = {
-    "least": gettext_lazy("The least is %(value)s"),
-    "greatest": gettext_lazy("The greatest is %(value)s"),
+    "least": gettext_lazy("The lowest reading is %(value)s"),
+    "greatest": gettext_lazy("The highest reading is %(value)s"),
     "mean": gettext_lazy("The mean is %(value)s"),
     "difference": gettext_lazy("From the highest to the lowest it is %(value)s"),
     "out of plumb": gettext_lazy("Out of plumb by %(value)s"),

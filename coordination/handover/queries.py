@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db.models import Exists, F, OuterRef
 
 from coordination.access.models import Project
-from coordination.background.queries import given_up
+from coordination.background.queries import WAITS, Progress, progress_of
 from coordination.evidence.models import Evidence, Rendition
 from coordination.evidence.outcomes import is_authority_document
 from coordination.files.images.renditions import SIZES
@@ -110,8 +110,8 @@ def remarks(project: Project) -> list[RemarkView]:
 class Round:
     """One clearing of a gate with its papers.
 
-    ``superseded_by`` is the first paper of the gate's next round, None while there is none. ``stuck`` says that the
-    paper failed too often and that a person must look after it.
+    ``superseded_by`` is the first paper of the gate's next round, None while there is none. ``making`` says how far
+    its paper is where there is none yet.
     """
 
     clearing_uid: UUID
@@ -124,7 +124,12 @@ class Round:
     because: tuple[dict[str, object], ...]
     papers: tuple[Paper, ...]
     superseded_by: Paper | None
-    stuck: bool
+    making: Progress
+
+    @property
+    def stuck(self) -> bool:
+        """The paper failed too often; a person must look after it."""
+        return self.making.state == "given up"
 
 
 def rounds(project: Project) -> list[Round]:
@@ -132,7 +137,7 @@ def rounds(project: Project) -> list[Round]:
     made: dict[UUID, list[Paper]] = {}
     for paper in papers(project):
         made.setdefault(paper.clearing_uid, []).append(paper)
-    stuck = set(given_up().filter(kind="reports").values_list("key", flat=True))
+    making = {key.partition("/")[0]: how for key, how in progress_of("reports").items()}
     rows = Clearing.objects.filter(gate__task__project=project).select_related("gate__task").defer("snapshot")
     found: list[Round] = []
     next_of: dict[str, Paper | None] = {}
@@ -150,7 +155,7 @@ def rounds(project: Project) -> list[Round]:
                 because=tuple(row.reopened_because),
                 papers=own,
                 superseded_by=next_of.get(row.gate.key),
-                stuck=str(row.uid) in stuck,
+                making=making.get(str(row.uid), WAITS),
             )
         )
         next_of[row.gate.key] = own[0] if own else None

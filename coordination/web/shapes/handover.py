@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils.text import capfirst
 
 from coordination.access.models import Project
+from coordination.background.queries import Progress
 from coordination.files.models import Blob
 from coordination.gates.sentences import Names, cause_words
 from coordination.handover.queries import OfficialResult, Paper, RemarkView, Round
@@ -42,6 +43,7 @@ class RoundLine:
     superseded_by: str
     papers: tuple[PaperLine, ...]
     remarks: tuple[RemarkView, ...]
+    making: Progress
     stuck: bool
 
     @property
@@ -88,6 +90,7 @@ def round_lines(
             superseded_by=item.superseded_by.code if item.superseded_by else "",
             papers=tuple(_paper(paper, address, forms) for paper in item.papers),
             remarks=tuple(on.get(item.clearing_uid, ())),
+            making=item.making,
             stuck=item.stuck,
         )
         for item in found

@@ -8,6 +8,7 @@ from django import forms
 from django.templatetags.static import static
 from django.utils.safestring import mark_safe
 
+from coordination.background.queries import WAITS, Progress
 from coordination.pictures.marks import PhotoMark, overlay
 from coordination.web.forms import DayField, LengthField, PhotosField, SheetForm
 from coordination.web.sheets import SheetLine
@@ -50,6 +51,7 @@ def everything() -> dict[str, Any]:
         "lines": LINES,
         "requirements": REQUIREMENTS,
         "photos": PHOTOS,
+        "makings": [WAITS, Progress("at it"), Progress("again", TAKEN), Progress("given up")],
         "drawing": mark_safe(section.drawing()),
         "table": TABLE,
         "form": SpecimenForm(

@@ -14,6 +14,7 @@ from coordination.access.models import Assignment, Membership, Project
 from coordination.evidence.outcomes import Shown
 from coordination.evidence.queries import shown_for_projects
 from coordination.gates.models import Answer, Clearing, Concession, Offer, Signature, Voice
+from coordination.projects.local_rules import catalogue_in_force
 from coordination.projects.models import (
     Authority,
     Calendar,
@@ -28,6 +29,7 @@ from coordination.projects.models import (
     Task,
 )
 from coordination.projects.queries import UNITS_FACT, units_from
+from coordination.siteprep.catalogue import Catalogue
 from coordination.siteprep.lengths import UnitSystem
 
 Row = TypeVar("Row")
@@ -105,6 +107,11 @@ class Holding:
     @cached_property
     def newest_entry(self) -> dict[str, FactEntry]:
         return {entry.key: entry for entry in self.entries}
+
+    @cached_property
+    def catalogue(self) -> Catalogue:
+        """The rules in force; looked up only where somebody asks."""
+        return catalogue_in_force(self.project)
 
     @property
     def units(self) -> UnitSystem:

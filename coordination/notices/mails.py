@@ -18,6 +18,7 @@ from django.utils.translation import pgettext
 
 from coordination.access.models import Person, Project
 from coordination.gates.awaited import Awaited
+from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import in_language
 from coordination.notices.reminding import who_is_awaited
 from coordination.notices.sentences import SUBJECTS
@@ -127,7 +128,7 @@ def _reasons(decision: Decision, kind: str) -> list[str]:
     if kind not in {"refused", "reopened"}:
         return []
     given = decision.body.get("reasons") or decision.body.get("reason") or []
-    return [given] if isinstance(given, str) else [str(reason) for reason in given]
+    return reason_words([given] if isinstance(given, str) else [str(reason) for reason in given])
 
 
 def _moment(text: str | None, project: Project) -> str:

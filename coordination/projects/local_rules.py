@@ -49,6 +49,14 @@ def newest_sheets(project: Project) -> dict[str, RuleSheet]:
     return {row.name: row for row in rows}
 
 
+def catalogue_in_force(project: Project) -> Catalogue:
+    """The catalogue with the rules in force; without them where they cannot be used any more."""
+    try:
+        return catalogue_with(*files_of(newest_sheets(project)))
+    except RulesRefused:
+        return load_catalogue()
+
+
 def files_of(sheets: Mapping[str, RuleSheet]) -> tuple[RuleFile, ...]:
     """The sheets in force as files, by name: whoever was there first takes no precedence."""
     return tuple(

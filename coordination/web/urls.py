@@ -16,6 +16,7 @@ from coordination.web.views import (
     first_sheet,
     frame,
     gates,
+    handoffs,
     handover,
     inspections,
     languages,
@@ -34,6 +35,7 @@ from coordination.web.views import (
     places,
     position,
     record,
+    refusal_photos,
     reviews,
     rules,
     sending,
@@ -116,8 +118,11 @@ urlpatterns = [
         tasks.do_requirement,
         name="requirement-doing",
     ),
+    path("sites/<uuid:project>/handoffs/<uuid:offer>/<uuid:task>", handoffs.answer, name="handoff-answer"),
     path(
-        "sites/<uuid:project>/handoffs/<uuid:offer>/<uuid:task>", tasks.answer_handoff, name="handoff-answer"
+        "sites/<uuid:project>/handoffs/<uuid:offer>/<uuid:task>/in-their-place",
+        handoffs.in_their_place,
+        name="handoff-in-their-place",
     ),
     # what a trade has to do at a place, on a sheet
     path("sites/<uuid:project>/trade-sheets/", trade_sheets.index, name="trade-sheets"),
@@ -144,20 +149,22 @@ urlpatterns = [
     path("sending/<uuid:project>/files/<uuid:key>", sending.file, name="sending-file"),
     path("sending/<uuid:project>/requirements/<uuid:requirement>", sending.evidence, name="sending-evidence"),
     path("sending/<uuid:project>/tasks/<uuid:task>/<str:verb>", sending.task, name="sending-task"),
-    # pictures and papers that were handed in
-    path("designs/<uuid:paper>", media.design, name="design"),
-    path("photos/<uuid:evidence>", marks.show, name="photo"),
-    path("photos/<uuid:evidence>/marks/<uuid:mark>/take-back", marks.take_back, name="mark-take-back"),
-    path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
-    path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
-    # crews over all sites of a supplier
-    path("crews/<uuid:supplier>/", crews.show, name="crews"),
-    path("crews/<uuid:supplier>/level", crews.level, name="crews-level"),
     path(
         "sites/<uuid:project>/series/<uuid:evidence>/calculation",
         series.calculation,
         name="series-calculation",
     ),
+    # pictures and papers that were handed in
+    path("designs/<uuid:paper>", media.design, name="design"),
+    path("photos/<uuid:evidence>", marks.show, name="photo"),
+    path("photos/<uuid:evidence>/marks/<uuid:mark>/take-back", marks.take_back, name="mark-take-back"),
+    path("refusal-photos/<uuid:photo>", refusal_photos.figure, name="refusal-figure"),
+    path("refusal-photos/<uuid:photo>/<str:size>", refusal_photos.picture, name="refusal-photo"),
+    path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
+    path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
+    # crews over all sites of a supplier
+    path("crews/<uuid:supplier>/", crews.show, name="crews"),
+    path("crews/<uuid:supplier>/level", crews.level, name="crews-level"),
     path("crews/<uuid:supplier>/levellings/<uuid:levelling>/stop", crews.stop, name="crews-stop"),
     path("crews/<uuid:supplier>/enter", crews.enter, name="crews-entering"),
     # calendars at private addresses

@@ -2,6 +2,7 @@
 import { takeFocus } from "./focus.js";
 import { watchGrids } from "./grid.js";
 import { watchPresses } from "./presses.js";
+import { showLegend, watchReviewKeys } from "./review_keys.js";
 import { watchUploads } from "./uploads.js";
 import { watchSharing } from "./sharing.js";
 
@@ -9,6 +10,10 @@ watchPresses();
 watchUploads();
 watchSharing();
 watchGrids();
+watchReviewKeys();
 takeFocus(document);
 
-document.addEventListener("htmx:afterSettle", (event) => takeFocus(event.target));
+document.addEventListener("htmx:afterSettle", (event) => {
+  showLegend();
+  takeFocus(event.target);
+});

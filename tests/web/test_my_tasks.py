@@ -22,7 +22,7 @@ from tests.web.worked_site import begun, browse, by_link, key, page, site, words
 __all__ = ["begun", "browse", "by_link", "site"]
 LEFT, SPREAD, RECEPTACLE = "backing@rail-wall#left", "backing@rail-wall#spread", "rough@pit#receptacle"
 HTMX = {"HX-Request": "true"}
-OWN_QUERIES, TASK_QUERIES = 33, 38
+OWN_QUERIES, TASK_QUERIES = 33, 41
 
 
 def file(name: str, content: bytes, kind: str = "image/jpeg") -> SimpleUploadedFile:
@@ -402,10 +402,8 @@ def test_the_receiver_sees_what_they_will_build_on(begun: Site, offered: Any, br
         "the spread",
         "rails",
     )
-    assert [(need.text, need.value, len(need.figures)) for need in handoff.shown] == [
-        ("Photo", "", 1),
-        ("spread", "2' 6\"", 0),
-    ]
+    assert [(need.text, need.value, need.inside) for need in handoff.readings] == [("spread", "2' 6\"", True)]
+    assert [(need.text, len(need.figures)) for need in handoff.shown] == [("Photo", 1)]
     assert browse("framer").get(page(begun, "my-tasks")).context["handoffs"] == []
 
 
@@ -424,7 +422,7 @@ def test_refusing_needs_reasons_and_brings_the_work_back(begun: Site, offered: A
     client = browse("crew")
     bare = client.post(answer_at(begun, offered), {"outcome": "refused"}, headers=HTMX)
     assert (bare.status_code, "Say why it is refused" in words(bare)) == (422, True)
-    told = {"outcome": "refused", "reasons": ["dimension"], "words": "29 in at the second floor"}
+    told = {"outcome": "refused", "reasons": ["dimension-off"], "words": "29 in at the second floor"}
     assert client.post(answer_at(begun, offered), told, headers=HTMX).status_code == 200
     assert Answer.objects.get().reasons == ["A dimension is off.", "29 in at the second floor"]
     [line] = browse("framer").get(page(begun, "my-tasks")).context["own"].today

@@ -249,6 +249,7 @@ NO_PAGES = {
     *("feed", "calendar-take-back", "my-calendar", "look-ahead-pdf", "look-ahead-all-pdf"),
     *("package-done-by", "done-by-confirm", "done-by-table", "order-of-work"),
     *("sign-out", "language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
+    *("handoff-in-their-place", "refusal-figure", "refusal-photo"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
     *("reading-check", "series-calculation", "media", "gate-doing", "owner-concession", "report", "remark"),
     *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),

@@ -14,7 +14,7 @@ from tests.web.worked_site import FOR_THE_SITES_PEOPLE, browse, by_link, page, s
 __all__ = ["browse", "by_link", "site"]
 LEFT, SPREAD = "backing@rail-wall#left", "backing@rail-wall#spread"
 HTMX = {"HX-Request": "true"}
-QUERIES = 29
+QUERIES = 34
 
 
 @pytest.fixture
@@ -97,11 +97,15 @@ def test_refusing_needs_reasons_and_keeps_what_was_written(shown: Site, browse: 
     bare = post(client, shown, LEFT, outcome="refused")
     assert (bare.status_code, "Say why it is refused" in words(bare)) == (422, True)
     assert Review.objects.count() == 0
-    told = {"outcome": "refused", "reasons": ["scale", "view"], "words": "Stand further left."}
+    told = {
+        "outcome": "refused",
+        "reasons": ["tape-unreadable", "other-view"],
+        "words": "Stand further left.",
+    }
     assert post(client, shown, LEFT, **told).status_code == 200
     assert Review.objects.get().reasons == [
-        "It does not show what was asked for.",
-        "The tape or the scale cannot be read.",
+        "It shows something else than was asked for.",
+        "The tape or the mark cannot be read.",
         "Stand further left.",
     ]
     assert shown.task(BACKING.key).finished_on is None

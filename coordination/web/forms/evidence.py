@@ -154,21 +154,6 @@ FORMS: dict[str, type[HandInForm]] = {
     "signature": SignatureForm,
 }
 
-REASONS_OF_REVIEW: Sequence[tuple[str, str | Promise]] = (
-    ("sharp", _("Not sharp, or too dark.")),
-    ("view", _("It does not show what was asked for.")),
-    ("scale", _("The tape or the scale cannot be read.")),
-    ("drawing", _("Not as the drawing has it.")),
-    ("finished", _("The work is not finished.")),
-)
-REASONS_OF_HANDOFF: Sequence[tuple[str, str | Promise]] = (
-    ("dimension", _("A dimension is off.")),
-    ("drawing", _("Not as the drawing has it.")),
-    ("finished", _("The work is not finished.")),
-    ("damaged", _("Something is damaged.")),
-    ("reach", _("The place cannot be reached or is not clear.")),
-)
-
 
 class UUIDsField(forms.Field):
     """Several things ticked by their own keys."""
@@ -208,6 +193,31 @@ class AnswerForm(forms.Form):
         return [str(words) for value, words in self.known if value in told["reasons"]] + [
             words for words in [told["words"].strip()] if words
         ]
+
+
+class RefusalPhotosForm(SheetForm):
+    """Photos of what is wrong with work that is held out; none is needed."""
+
+    photos = PhotosField(
+        label=_("Photos of what is wrong"),
+        required=False,
+        allow_empty_file=True,
+        help_text=_("They go back with your reasons. JPEG, PNG, WebP or HEIC."),
+    )
+
+
+class HandoffForm(AnswerForm, RefusalPhotosForm):
+    """The receiver's word: accepted, or refused with reasons and photos."""
+
+
+class InTheirPlaceForm(forms.Form):
+    """Why somebody accepts in the place of a receiver who has not answered."""
+
+    reason = forms.CharField(
+        max_length=MOST_REASON,
+        label=_("Why"),
+        error_messages={"required": _("Say why you accept in the place of who has not answered.")},
+    )
 
 
 class WithdrawForm(forms.Form):

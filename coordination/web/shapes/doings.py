@@ -14,9 +14,11 @@ from coordination.evidence.models import Review
 from coordination.evidence.outcomes import Item
 from coordination.gates.models import Concession
 from coordination.gates.queries import Scene
+from coordination.gates.refusal_words import reason_words
 from coordination.projects.models import Requirement, Task
-from coordination.web.forms.evidence import REASONS_OF_REVIEW, ConcessionForm
+from coordination.web.forms.evidence import ConcessionForm
 from coordination.web.shapes.needs import Need
+from coordination.web.shapes.refusal_reasons import reasons_of
 from coordination.web.words import LOOKS, ROLES
 
 
@@ -67,7 +69,7 @@ def words_on(needs: Iterable[UUID]) -> Words:
     asked, found = list(needs), dict[UUID, dict[int, Said]]()
     rows = Review.objects.filter(evidence__requirement__uid__in=asked).order_by("-pk")
     for review in rows.select_related("evidence__requirement"):
-        word = Said(review.outcome, review.reviewer_name, review.at, tuple(review.reasons))
+        word = Said(review.outcome, review.reviewer_name, review.at, tuple(reason_words(review.reasons)))
         found.setdefault(review.evidence.requirement.uid, {}).setdefault(review.event_id, word)
     return {uid: tuple(words.values()) for uid, words in found.items()}
 
@@ -84,7 +86,7 @@ def doings_of(need: Need, scene: Scene, visitor: Visitor, said: Sequence[Said]) 
         take_back=_address(row, scene, "take-back")
         if reviews and row.accepts and shown.outcome == "accepted"
         else "",
-        reasons=tuple((value, str(words)) for value, words in REASONS_OF_REVIEW),
+        reasons=reasons_of(row, scene) if reviews and row.accepts and shown.outcome == "accepted" else (),
         withdraw=_address(row, scene, "withdraw") if withdrawable else "",
         withdrawable=withdrawable,
         concede=_address(row, scene, "concede") if concedes else "",

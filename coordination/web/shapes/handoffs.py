@@ -5,22 +5,39 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from django.conf import settings
+from django.forms import BoundField
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from coordination.access.permissions import Scope, may
+from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.gates.models import Offer
 from coordination.gates.queries import Scene
 from coordination.gates.sentences import of_task, trade_words
+from coordination.gates.silence import why_only_the_receiver
 from coordination.projects.models import Link, Task
-from coordination.web.forms.evidence import REASONS_OF_HANDOFF
+from coordination.projects.trade_words import spoken
+from coordination.web.forms.evidence import RefusalPhotosForm
+from coordination.web.refused import in_words
 from coordination.web.shapes.needs import Need, needs_of
+from coordination.web.shapes.refusal_reasons import Reasons, reasons_of_handoff
+from coordination.web.shapes.scopes import may_see
 from coordination.web.texts import said
+
+MEASURED = frozenset({"reading", "series"})
+CRITICAL = spoken(_("{lift}-critical"))
 
 
 @dataclass(frozen=True)
 class HandoffLine:
-    """One offer to one receiving task, for components/handoff.html. ``for_whom`` is set where another answers."""
+    """One offer to one receiving task, for components/handoff.html. ``for_whom`` is set where another answers.
+
+    ``in_their_place`` is where somebody accepts for a receiver who let the answer time pass; where that may not be,
+    ``only_they`` says why.
+    """
 
     key: str
     offer: UUID
@@ -32,13 +49,23 @@ class HandoffLine:
     phone: str
     offered_at: datetime
     answer_by: datetime | None
+    late: bool
+    round: int
     crew_waiting: bool
     receiver_note: str
     note: str
+    readings: tuple[Need, ...]
+    critical: str
     shown: tuple[Need, ...]
+    whole: str
     for_whom: str | None
+    receiver_phone: str
     action: str
-    reasons: tuple[tuple[str, str], ...]
+    reasons: Reasons
+    photos: BoundField
+    limit: int
+    in_their_place: str
+    only_they: tuple[str, ...]
 
 
 def handoffs_to(visitor: Visitor, scene: Scene) -> list[HandoffLine]:
@@ -78,24 +105,61 @@ def _lines(visitor: Visitor, scene: Scene, links: Iterable[Link]) -> list[Handof
 def _line(visitor: Visitor, scene: Scene, offer: Offer, link: Link) -> HandoffLine:
     holding = scene.holding
     before, after = holding.task[link.before_id], holding.task[link.after_id]
-    address = reverse("handoff-answer", args=[holding.project.uid, offer.uid, after.uid])
-    own = after.trade in visitor.trades
+    address = [holding.project.uid, offer.uid, after.uid]
+    own, calls = after.trade in visitor.trades, may(visitor, "see phone numbers")
+    needs, now = needs_of(before, scene, visitor), timezone.now()
+    late = offer.answer_by is not None and offer.answer_by < now
+    only = _only_they(visitor, scene, offer, now) if late and not own else None
+    key = f"{offer.uid}-{after.uid}"
     return HandoffLine(
-        key=f"{offer.uid}-{after.uid}",
+        key=key,
         offer=offer.uid,
         receiver=after.uid,
         what=of_task(before),
         first_line=said(before.derived.get("first_line", {})),
         onto=of_task(after),
         from_whom=offer.entered_for or company_or_trade(before.trade, scene),
-        phone=holding.company_of(before.trade)[1] if may(visitor, "see phone numbers") else "",
+        phone=holding.company_of(before.trade)[1] if calls else "",
         offered_at=offer.offered_at,
         answer_by=offer.answer_by,
+        late=late,
+        round=offer.round,
         crew_waiting=offer.crew_waiting,
         receiver_note=said(link.receiver_note),
         note=offer.note,
-        shown=tuple(needs_of(before, scene, visitor)),
+        readings=tuple(sorted((need for need in needs if need.form_kind in MEASURED), key=_matters_most)),
+        critical=str(CRITICAL),
+        shown=tuple(need for need in needs if need.form_kind not in MEASURED),
+        whole=_whole(visitor, before, scene),
         for_whom=None if own else company_or_trade(after.trade, scene),
-        action=address,
-        reasons=tuple((value, str(words)) for value, words in REASONS_OF_HANDOFF),
+        receiver_phone=holding.company_of(after.trade)[1] if calls and not own else "",
+        action=reverse("handoff-answer", args=address),
+        reasons=reasons_of_handoff(before, scene),
+        photos=RefusalPhotosForm(auto_id=f"refusal-{key}-%s")["photos"],
+        limit=settings.UPLOAD_LIMIT,
+        in_their_place=reverse("handoff-in-their-place", args=address) if only == () else "",
+        only_they=only or (),
     )
+
+
+def _matters_most(need: Need) -> bool:
+    """What the next trade cannot do without comes first."""
+    return not need.lift_critical
+
+
+def _only_they(visitor: Visitor, scene: Scene, offer: Offer, now: datetime) -> tuple[str, ...] | None:
+    """Why the visitor may not accept in the receiver's place; empty where they may, None where it is not theirs."""
+    if not may(visitor, "accept for a silent receiver"):
+        return None
+    keys = list(why_only_the_receiver(scene.holding, offer, now))
+    if offer.sender == visitor.identity:
+        keys.append("own offer")
+    return tuple(in_words(Refusal(*(Reason(key, {"name": visitor.name}) for key in keys))))
+
+
+def _whole(visitor: Visitor, task: Task, scene: Scene) -> str:
+    """The page on which the visitor sees everything of the work that is held out."""
+    if not may_see(visitor, task, scene.holding):
+        return ""
+    name = "task" if may(visitor, "see the project") else "my-task"
+    return reverse(name, args=[scene.holding.project.uid, task.uid])

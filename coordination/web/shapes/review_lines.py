@@ -11,16 +11,22 @@ from django.utils.translation import gettext as _
 
 from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
+from coordination.evidence import readings
+from coordination.evidence.models import Evidence
 from coordination.gates.calendars import working_hours
 from coordination.gates.models import Offer
 from coordination.gates.queries import Scene
+from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import of_requirement, of_task
 from coordination.projects.models import Requirement, Task
 from coordination.readiness import WorkingHours, answer_hours, due_after
+from coordination.siteprep.facts import Facts
 from coordination.siteprep.plan import Plan
-from coordination.web.forms.evidence import REASONS_OF_REVIEW
+from coordination.web.shapes.enlarged import Enlarged, enlarged
 from coordination.web.shapes.handoffs import company_or_trade
-from coordination.web.shapes.needs import Need, need_of
+from coordination.web.shapes.needs import Need, need_of, system_of
+from coordination.web.shapes.photos import Figure, figures
+from coordination.web.shapes.refusal_reasons import reasons_of
 from coordination.web.shapes.task_sheets import place_words
 from coordination.web.texts import said
 
@@ -49,11 +55,24 @@ class Waiting:
 
 
 @dataclass(frozen=True)
+class Before:
+    """What was handed in for the same view and refused last: by whom, when, why."""
+
+    by: str
+    at: datetime
+    reasons: tuple[str, ...]
+    figures: tuple[Figure, ...]
+    values: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class UnderReview:
-    """The one that is being looked at: what was asked beside what came."""
+    """The one that is being looked at: what was asked beside what came, and what had come before it."""
 
     line: Waiting
     need: Need
+    before: Before | None
+    picture: Enlarged | None
     first_line: str
     phone: str
     action: str
@@ -76,8 +95,8 @@ def waiting_for(visitor: Visitor, scene: Scene, plan: Plan, at: datetime) -> lis
     return sorted(found, key=lambda line: (line.own_entry, not line.crew_waiting, line.answer_by, line.since))
 
 
-def under_review(line: Waiting, visitor: Visitor, scene: Scene) -> UnderReview:
-    """One of them, with the pictures in full."""
+def under_review(line: Waiting, visitor: Visitor, scene: Scene, plan: Plan, facts: Facts) -> UnderReview:
+    """One of them, with the pictures in full and its place drawn to scale."""
     row = scene.requirement(line.uid)
     task, project = scene.holding.task[row.task_id], scene.holding.project.uid
     need = need_of(row, scene, visitor)
@@ -85,16 +104,45 @@ def under_review(line: Waiting, visitor: Visitor, scene: Scene) -> UnderReview:
     return UnderReview(
         line=line,
         need=need,
+        before=_before(row, scene),
+        picture=enlarged(task, scene, facts, plan, scene.ready(task).state),
         first_line=said(task.derived.get("first_line", {})),
         phone=scene.holding.company_of(task.trade)[1] if may(visitor, "see phone numbers") else "",
         action=reverse("review", args=[project, row.uid]),
         task_href=f"{reverse('task', args=[project, task.uid])}#need-{row.uid}",
-        reasons=tuple((value, str(words)) for value, words in REASONS_OF_REVIEW),
+        reasons=reasons_of(row, scene),
         may_accept=not outside,
         why_not=_("It is outside the tolerance: refuse it, or let those named grant a concession.")
         if outside
         else "",
     )
+
+
+def _before(row: Requirement, scene: Scene) -> Before | None:
+    """What the newest refusal was about; None where nothing was refused."""
+    refused = [
+        (item, item.review)
+        for item in scene.holding.shown[row.pk].items
+        if item.review is not None and item.review.outcome == "refused" and item.evidence.withdrawn_at is None
+    ]
+    if not refused:
+        return None
+    newest = max((review for _item, review in refused), key=lambda review: review.pk)
+    items = [item for item, review in refused if review.event_id == newest.event_id]
+    return Before(
+        newest.reviewer_name,
+        newest.at,
+        tuple(reason_words(newest.reasons)),
+        tuple(figures(items, of_requirement(row))),
+        tuple(_value(item.evidence, row, scene) for item in items if item.evidence.blob is None),
+    )
+
+
+def _value(evidence: Evidence, row: Requirement, scene: Scene) -> str:
+    """A single reading in the job's units; a series or a signature as it was typed."""
+    if isinstance(evidence.value, dict | list):
+        return evidence.typed
+    return readings.shown(evidence.value, row.terms.get("unit") or "count", system_of(scene))
 
 
 def answer_by(row: Requirement, scene: Scene, hours: WorkingHours) -> datetime:

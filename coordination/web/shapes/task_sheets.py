@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from uuid import UUID
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from coordination.access.permissions import Scope, may
@@ -13,15 +14,18 @@ from coordination.dates.queries import DatedPlan
 from coordination.evidence.entering import WITHOUT_A_COMPANY
 from coordination.gates.models import Offer
 from coordination.gates.queries import Scene, returned
+from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import Names, of_requirement, of_task
 from coordination.projects.models import Requirement, Task
 from coordination.readiness import Missing
 from coordination.siteprep.plan import Plan
 from coordination.web.addresses import address_of
 from coordination.web.missing import STATES, Address, MissingLine, missing_lines
+from coordination.web.shapes.beginning import TakenOver, taken_over
 from coordination.web.shapes.due_words import behind_words, due_of
 from coordination.web.shapes.handoffs import HandoffLine, company_or_trade, handoffs_between
 from coordination.web.shapes.needs import Need, needs_of
+from coordination.web.shapes.rounds import RoundLine, rounds_of
 from coordination.web.shapes.scopes import may_see, receivers_of
 from coordination.web.shapes.why_words import why_words
 from coordination.web.texts import said
@@ -91,6 +95,8 @@ class TaskSheet:
     reviewed: bool
     offer: OfferLine | None
     handoffs: tuple[HandoffLine, ...]
+    takes_over: tuple[TakenOver, ...]
+    rounds: tuple[RoundLine, ...]
     for_company: str | None
     ends_by_review: bool
 
@@ -140,6 +146,8 @@ def task_sheet(
         reviewed=any(need.reviewer and not need.satisfied for need in needs),
         offer=_offer(holding.newest_offer.get(task.pk), task, scene),
         handoffs=tuple(handoffs_between(visitor, scene, task)),
+        takes_over=taken_over(task, scene, visitor),
+        rounds=tuple(rounds_of(task, scene, timezone.now())),
         for_company=company_entered_for(task, scene, visitor),
         ends_by_review=bool(receivers) or any(need.reviewer for need in needs),
     )
@@ -170,7 +178,7 @@ def returned_lines(task: Task, scene: Scene) -> list[ReturnedLine]:
             _subject(item.subject, task, names),
             item.by,
             item.at,
-            item.reasons,
+            tuple(reason_words(item.reasons)),
         )
         for item in returned(scene, task)
     ]

@@ -63,6 +63,7 @@ def everything() -> dict[str, Any]:
             "The pit has not been handed to the elevator crew.",
         ],
         "handoff": HANDOFF,
+        "rounds": ROUNDS,
         "refusal_reasons": [
             ("level", "not level"),
             ("short", "backing too short"),
@@ -231,9 +232,60 @@ HANDOFF = Thing(
     from_whom="Copper Creek Framing",
     offered_at=TAKEN,
     phone="555-0142",
+    answer_by=TAKEN,
+    late=True,
+    round=2,
     receiver_note="Backing runs without a gap on both sides of the rail, from pit floor to the hoistway top.",
+    critical="elevator-critical",
+    readings=(
+        Thing(
+            text="Width of sound backing",
+            lift_critical=True,
+            value="2' 6 1/4\"",
+            inside=True,
+            tolerance="2' 6\" to 2' 7\"",
+        ),
+    ),
     shown=REQUIREMENTS[1:2],
+    receiver_phone="555-0110",
+    in_their_place="#in-their-place",
+    action="#",
+    reasons=(),
+    photos=SpecimenForm(auto_id="refusal_%s")["photos"],
     for_whom="Northway Elevator",
+)
+ROUNDS = (
+    Thing(
+        number=2,
+        by="Copper Creek Framing",
+        at=TAKEN,
+        note="left side redone",
+        crew_waiting=True,
+        answer_by=TAKEN,
+        ended=None,
+        answers=(
+            Thing(
+                state="offered", who="Northway Elevator", said="has not answered yet", due=TAKEN, late=True
+            ),
+        ),
+    ),
+    Thing(
+        number=1,
+        by="Copper Creek Framing",
+        at=TAKEN,
+        answer_by=TAKEN,
+        ended=TAKEN,
+        answers=(
+            Thing(
+                state="refused",
+                who="Northway Elevator",
+                said="refused: Lou Becker",
+                at=TAKEN,
+                reasons=("It stops short of the marks.",),
+                figures=PHOTOS[:1],
+            ),
+        ),
+    ),
 )
 QUESTIONS = (
     Thing(

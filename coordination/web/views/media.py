@@ -42,7 +42,7 @@ def picture(request: HttpRequest, evidence: UUID, size: str) -> HttpResponse:
     copy = Rendition.objects.filter(evidence=row, size=SIZES[size]).select_related("blob").first()
     if copy is None:
         raise Http404
-    return _sent(request, copy.blob, age=3600)
+    return send_blob(request, copy.blob, age=3600)
 
 
 @require_safe
@@ -78,7 +78,7 @@ def design(request: HttpRequest, paper: UUID) -> HttpResponse:
     visitor = guard(request, row.task.project.uid)
     if not may(visitor, "see a task", scope_of(row.task)):
         raise Http404
-    return _original_of(request, row.blob, row.file_name)
+    return send_original(request, row.blob, row.file_name)
 
 
 def seen_evidence(request: HttpRequest, uid: UUID) -> Evidence:
@@ -105,21 +105,22 @@ def _original(request: HttpRequest, row: Evidence) -> HttpResponse:
     blob = row.blob
     if blob is None:
         raise Http404
-    return _original_of(request, blob, row.file_name)
+    return send_original(request, blob, row.file_name)
 
 
-def _original_of(request: HttpRequest, blob: Blob, file_name: str) -> HttpResponse:
+def send_original(request: HttpRequest, blob: Blob, file_name: str) -> HttpResponse:
+    """The stored file under its own name, read back first; in words where it is not what was handed in."""
     try:
         verify(blob)
     except OriginalLost as lost:
         return _lost(request, lost)
-    answer = _sent(request, blob, age=0)
+    answer = send_blob(request, blob, age=0)
     name = file_name or f"{blob.sha256[:12]}.{EXTENSIONS.get(blob.media_type, 'bin')}"
     answer.headers["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
     return answer
 
 
-def _sent(request: HttpRequest, blob: Blob, *, age: int) -> HttpResponse:
+def send_blob(request: HttpRequest, blob: Blob, *, age: int) -> HttpResponse:
     """The stored bytes with headers that let a browser show them and do nothing else."""
     tag = f'"{blob.sha256}"'
     answer: HttpResponse

@@ -17,10 +17,11 @@ from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
 from coordination.gates.actions import review_requirement
 from coordination.gates.queries import look_at
-from coordination.projects.queries import standing_plan
-from coordination.web.forms.evidence import REASONS_OF_REVIEW, AnswerForm
+from coordination.projects.queries import standing_facts, standing_plan
+from coordination.web.forms.evidence import AnswerForm
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
+from coordination.web.shapes.refusal_reasons import reasons_of
 from coordination.web.shapes.review_lines import next_after, under_review, waiting_for
 
 
@@ -37,10 +38,11 @@ def queue(request: HttpRequest, project: UUID) -> HttpResponse:
 def review(request: HttpRequest, project: UUID, requirement: UUID) -> HttpResponse:
     """Accept or refuse what waits under one requirement; the answer is the next one."""
     visitor, now = guard(request, project, "see the project"), timezone.now()
-    row = look_at(visitor.project, now).requirement(requirement)
+    scene = look_at(visitor.project, now)
+    row = scene.requirement(requirement)
     if not may(visitor, "review evidence", Scope(accepts=row.accepts, deputy=row.deputy)):
         raise Http404
-    form = AnswerForm(request.POST, known=REASONS_OF_REVIEW)
+    form = AnswerForm(request.POST, known=reasons_of(row, scene))
     try:
         if not form.is_valid():
             return _again(request, visitor, now, requirement, [_("Accept it, or refuse it with reasons.")])
@@ -71,7 +73,9 @@ def _queue(visitor: Visitor, at: datetime, *, look: str = "") -> dict[str, Any]:
     following = next_after(lines, chosen) if chosen else None
     return {
         "lines": [line for line in lines if line is not chosen],
-        "looked_at": under_review(chosen, visitor, scene) if chosen else None,
+        "looked_at": under_review(chosen, visitor, scene, plan, standing_facts(visitor.project))
+        if chosen
+        else None,
         "following": following,
         "number": len(lines),
     }

@@ -33,7 +33,7 @@ from coordination.web.senders import sender_of
 from coordination.web.shapes.needs import need_of
 from coordination.web.shapes.task_sheets import company_entered_for
 from coordination.web.views.task_pages import card_answer, seen_task
-from coordination.web.views.tasks import FormRefused, for_other
+from coordination.web.views.tasks import FormRefused, for_other, taking_over
 
 PIECE = 1 << 16
 SILENCE = 30
@@ -91,7 +91,13 @@ def task(request: HttpRequest, visitor: Visitor, task: UUID, verb: str) -> HttpR
 
 def _begun(request: HttpRequest, visitor: Visitor, task: UUID, now: datetime) -> str:
     actions.start_task(
-        visitor.project, visitor, now, task, for_other=for_other(request), sent_at=_pressed_at(request, now)
+        visitor.project,
+        visitor,
+        now,
+        task,
+        taking_over=taking_over(request),
+        for_other=for_other(request),
+        sent_at=_pressed_at(request, now),
     )
     return _("Begun. Hand in what it must show as you go.")
 

@@ -8,14 +8,14 @@ from uuid import UUID
 from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from coordination.access.permissions import Scope, may
+from coordination.access.permissions import may
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
 from coordination.evidence.entering import EnteredFor
@@ -26,8 +26,6 @@ from coordination.gates.queries import Scene, look_at
 from coordination.projects.models import Requirement, Task
 from coordination.readiness import Missing
 from coordination.web.forms.evidence import (
-    REASONS_OF_HANDOFF,
-    REASONS_OF_REVIEW,
     AnswerForm,
     ConcessionForm,
     EndingForm,
@@ -35,7 +33,7 @@ from coordination.web.forms.evidence import (
 )
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
-from coordination.web.shapes.handoffs import handoff_of
+from coordination.web.shapes.refusal_reasons import reasons_of
 from coordination.web.shapes.task_sheets import missing_for
 from coordination.web.uploads import takes_files
 from coordination.web.views.task_pages import handed_in, own_page, seen_task, whole_page
@@ -84,7 +82,7 @@ def do(request: HttpRequest, project: UUID, task: UUID, verb: str) -> HttpRespon
         messages.success(request, doing(request, visitor, work, now))
     except Refusal as refusal:
         return _refused(request, visitor, task, refusal)
-    return redirect(_page(request, visitor, task))
+    return redirect(page_of(request, visitor, task))
 
 
 @takes_files
@@ -109,80 +107,15 @@ def do_requirement(request: HttpRequest, project: UUID, requirement: UUID, verb:
     try:
         messages.success(request, doing(request, visitor, row, now))
     except FormRefused as refused:
-        return _page_again(request, visitor, work.uid, reasons=refused.sentences)
+        return page_again(request, visitor, work.uid, reasons=refused.sentences)
     except Refusal as refusal:
         return _refused(request, visitor, work.uid, refusal)
-    return redirect(f"{_page(request, visitor, work.uid)}#need-{requirement}")
-
-
-@require_POST
-def answer_handoff(request: HttpRequest, project: UUID, offer: UUID, task: UUID) -> HttpResponse:
-    """Accept or refuse what is offered, for the task that builds on it."""
-    visitor, now = guard(request, project), timezone.now()
-    scene = look_at(visitor.project, now)
-    taker = next((row for row in scene.holding.tasks if row.uid == task), None)
-    if taker is None or not may(visitor, "answer a handoff", Scope(receivers=frozenset({taker.trade}))):
-        raise Http404
-    form = AnswerForm(request.POST, known=REASONS_OF_HANDOFF)
-    reasons: list[str] = []
-    if form.is_valid():
-        try:
-            actions.answer_handoff(
-                visitor.project,
-                visitor,
-                now,
-                offer,
-                task,
-                outcome=form.cleaned_data["outcome"],
-                reasons=form.why(),
-                for_other=for_other(request),
-            )
-        except Refusal as refusal:
-            reasons = in_words(refusal)
-    else:
-        reasons = FormRefused(form).sentences
-    return _answered(request, visitor, scene, taker=taker, offer=offer, form=form, reasons=reasons)
-
-
-def _answered(
-    request: HttpRequest,
-    visitor: Visitor,
-    scene: Scene,
-    *,
-    taker: Task,
-    offer: UUID,
-    form: AnswerForm,
-    reasons: list[str],
-) -> HttpResponse:
-    """The article as it stands now; without script the page of the receiving task."""
-    if reasons and not request.htmx:  # type: ignore[attr-defined]
-        return _page_again(request, visitor, taker.uid, reasons=reasons)
-    if not request.htmx:  # type: ignore[attr-defined]
-        messages.success(request, _answer_words(form))
-        return redirect(_page(request, visitor, taker.uid))
-    line = handoff_of(visitor, scene, offer, taker.uid)
-    if reasons and line is not None:
-        context = {
-            "handoff": line,
-            "action": line.action,
-            "reasons": line.reasons,
-            "wrong": reasons,
-            "typed": request.POST.get("words", ""),
-        }
-        return render(request, "components/handoff.html", context, status=422)
-    href = _page(request, visitor, taker.uid)
-    context = {"words": _answer_words(form), "reasons": reasons, "href": href}
-    return render(request, "tasks/answered.html", context, status=422 if reasons else 200)
-
-
-def _answer_words(form: AnswerForm) -> str:
-    if form.cleaned_data.get("outcome") == "accepted":
-        return _("Accepted. You build on it from here.")
-    return _("Refused. It goes back with your reasons.")
+    return redirect(f"{page_of(request, visitor, work.uid)}#need-{requirement}")
 
 
 def _start(request: HttpRequest, visitor: Visitor, task: Task, now: datetime) -> str:
-    actions.start_task(visitor.project, visitor, now, task.uid, for_other=for_other(request))
+    ticked, other = taking_over(request), for_other(request)
+    actions.start_task(visitor.project, visitor, now, task.uid, taking_over=ticked, for_other=other)
     return _("Begun. Hand in what it must show as you go.")
 
 
@@ -200,14 +133,16 @@ def _offer(request: HttpRequest, visitor: Visitor, task: Task, now: datetime) ->
 
 
 def _review(request: HttpRequest, visitor: Visitor, row: Requirement, now: datetime) -> str:
-    form = _whole(AnswerForm(request.POST, known=REASONS_OF_REVIEW))
+    form = _whole(AnswerForm(request.POST, known=reasons_of(row, look_at(visitor.project, now))))
     outcome = form.cleaned_data["outcome"]
     actions.review_requirement(visitor.project, visitor, now, row.uid, outcome, reasons=form.why())
     return _("Accepted.") if outcome == "accepted" else _("Refused; the work goes back with your reasons.")
 
 
 def _take_back(request: HttpRequest, visitor: Visitor, row: Requirement, now: datetime) -> str:
-    form = _whole(AnswerForm({**request.POST.dict(), "outcome": "refused"}, known=REASONS_OF_REVIEW))
+    posted = request.POST.copy()
+    posted["outcome"] = "refused"
+    form = _whole(AnswerForm(posted, known=reasons_of(row, look_at(visitor.project, now))))
     actions.take_back_acceptance(visitor.project, visitor, now, row.uid, form.why())
     return _("The acceptance was taken back; the work goes back with your reasons.")
 
@@ -222,7 +157,6 @@ def _withdraw(request: HttpRequest, visitor: Visitor, row: Requirement, now: dat
 
 def _concede(request: HttpRequest, visitor: Visitor, row: Requirement, now: datetime) -> str:
     told = _whole(ConcessionForm(request.POST)).cleaned_data
-    task = Task.objects.get(pk=row.task_id)
     actions.grant_concession(
         visitor.project,
         visitor,
@@ -257,14 +191,22 @@ def for_other(request: HttpRequest) -> EnteredFor | None:
     return EnteredFor(request.POST["source"][:120], request.POST.get("company", "")[:120])
 
 
+def taking_over(request: HttpRequest) -> list[UUID]:
+    """The offers of which the form says that beginning takes them over."""
+    try:
+        return [UUID(text) for text in request.POST.getlist("takes_over")]
+    except ValueError:
+        raise Http404 from None
+
+
 def _refused(request: HttpRequest, visitor: Visitor, task: UUID, refusal: Refusal) -> HttpResponse:
     scene = look_at(visitor.project, timezone.now())
     missing = [reason for reason in refusal.reasons if isinstance(reason, Missing)]
     lines = missing_for(visitor, scene, missing)
-    return _page_again(request, visitor, task, scene, reasons=in_words(refusal), missing=lines)
+    return page_again(request, visitor, task, scene, reasons=in_words(refusal), missing=lines)
 
 
-def _page_again(
+def page_again(
     request: HttpRequest, visitor: Visitor, task: UUID, scene: Scene | None = None, **more: Any
 ) -> HttpResponse:
     """The page it was pressed on, with what was refused on top."""
@@ -274,7 +216,7 @@ def _page_again(
     return show_page(request, visitor, now, seen_task(visitor, now, task), status=422, **context)
 
 
-def _page(request: HttpRequest, visitor: Visitor, task: UUID) -> str:
+def page_of(request: HttpRequest, visitor: Visitor, task: UUID) -> str:
     name = "my-task" if _is_own(request, visitor) else "task"
     return reverse(name, args=[visitor.project.uid, task])
 

@@ -1,0 +1,36 @@
+"""What beginning a task would take over: the sentences to tick, where nothing else keeps it from beginning."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from coordination.access.permissions import Scope, may
+from coordination.access.visitors import Visitor
+from coordination.gates.queries import Scene
+from coordination.gates.sentences import of_task
+from coordination.gates.taking_over import begins_with
+from coordination.projects.models import Task
+from coordination.web.shapes.handoffs import company_or_trade
+
+
+@dataclass(frozen=True)
+class TakenOver:
+    """One offer to tick."""
+
+    offer: UUID
+    what: str
+    from_whom: str
+
+
+def taken_over(task: Task, scene: Scene, visitor: Visitor) -> tuple[TakenOver, ...]:
+    """The offers that the visitor takes over by beginning, each with a sentence of its own; none where they may not."""
+    if not may(visitor, "answer a handoff", Scope(receivers=frozenset({task.trade}))):
+        return ()
+    holding = scene.holding
+    return tuple(
+        TakenOver(
+            each.offer.uid,
+            of_task(holding.task[each.offer.task_id]),
+            company_or_trade(holding.task[each.offer.task_id].trade, scene),
+        )
+        for each in begins_with(scene, task)
+    )

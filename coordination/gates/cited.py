@@ -3,13 +3,19 @@
 A standard, an edition and a clause are cited as they are written, in every language.
 """
 
+import re
 from collections.abc import Mapping
 
 from django.utils.functional import Promise
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from coordination.projects.trade_words import spoken
 
+# As siteprep.model_sheet names the sheet that a figure is taken from.
+DATA_SHEET = re.compile(
+    r"model data sheet (?P<model>.+?), (?P<document>.+), revision (?P<revision>[^,]+)", re.DOTALL
+)
 DOCUMENTS: Mapping[str, str | Promise] = {
     "a compound maker's guide": _("a compound maker's guide"),
     "a lift maker's planning note": spoken(_("{a_lift} maker's planning note")),
@@ -46,4 +52,6 @@ DOCUMENTS: Mapping[str, str | Promise] = {
 
 def document_words(document: str) -> str:
     """A document in the reader's language; a citation as it is written."""
+    if sheet := DATA_SHEET.fullmatch(document):
+        return gettext("model data sheet %(model)s, %(document)s, revision %(revision)s") % sheet.groupdict()
     return str(DOCUMENTS.get(document, document))

@@ -24,9 +24,9 @@ _NUMBER = r"\d+(?:\.\d+)?"
 _INCHES = rf"(?:(?P<whole>\d+)[\s-]+)?(?P<top>\d+)/(?P<bottom>\d+)|(?P<decimal>{_NUMBER})"
 _METRIC_FORM = re.compile(r"(?P<number>\d{1,3}(?: \d{3})+(?:\.\d+)?|\d+(?:\.\d+)?)\s*(?P<unit>mm|cm|m)")
 _FEET_FORM = re.compile(
-    rf"(?P<feet>{_NUMBER})\s*(?:'|ft\.?|feet|foot)(?:[\s-]*(?:{_INCHES})\s*(?:\"|in\.?|inches|inch)?)?"
+    rf"(?P<feet>{_NUMBER})\s*(?:'|ft\.?|feet|foot|pies?)(?:[\s-]*(?:{_INCHES})\s*(?:\"|in\.?|inches|inch|pulgadas?|pulg\.?|plg\.?)?)?"
 )
-_INCH_FORM = re.compile(rf"(?:{_INCHES})\s*(?:\"|in\.?|inches|inch)")
+_INCH_FORM = re.compile(rf"(?:{_INCHES})\s*(?:\"|in\.?|inches|inch|pulgadas?|pulg\.?|plg\.?)")
 _BARE_FORM = re.compile(_INCHES)
 
 
@@ -47,7 +47,8 @@ def parse_length(text: str, unit_system: UnitSystem | None = None) -> int:
     """Return the length in nanometres that ``text`` states.
 
     Feet and inches (``9' 4 1/2"``, ``9 ft 4-1/2 in``), inches (``14"``) and metric
-    (``2 857 mm``, ``2.857 m``) are read; a leading minus is kept. A bare number counts as
+    (``2 857 mm``, ``2.857 m``) are read,
+    in Spanish ``9 pies 4 1/2 pulg``; a leading minus is kept. A bare number counts as
     inches or millimetres only when ``unit_system`` says which. Nothing is rounded.
     Raises LengthError.
     """

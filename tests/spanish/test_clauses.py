@@ -39,8 +39,8 @@ def test_a_source_is_told_in_spanish_at_home_and_abroad(key: str) -> None:
         "practice-brackets": ["práctica común, sin fuente, separación de soportes de guía de 5 a 6 ft"] * 2,
         "a17-5-3-1-10": [
             "ASME A17.1/CSA B44, 5.3.1.10, ediciones vigentes (de memoria)",
-            "práctica de planeación tomada de códigos de EE. UU., ASME A17.1/CSA B44 5.3.1.10, ediciones vigentes"
-            " (práctica común)",
+            "práctica de planeación tomada de códigos de EE. UU., ASME A17.1/CSA B44 5.3.1.10, "
+            + "ediciones vigentes (práctica común)",
         ],
     }
     assert told == right[key]

@@ -150,7 +150,7 @@ class Buttons(Hands):
         more = {"source": other.source} if other else {}
         press(self.client(visitor), self._own(visitor, task), f"{task.uid}/offer", **more)
 
-    def review(self, visitor, at, row, outcome, reasons):
+    def review(self, visitor, at, row, outcome, reasons, *, marks=()):
         if visitor.role in {"coordinator", "contractor", "lift crew"}:
             page = self.page(visitor, "reviews", query=f"?look={row.uid}")
         words = {"words": reasons[0]} if reasons else {}

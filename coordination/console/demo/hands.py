@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import TYPE_CHECKING
+from uuid import UUID, uuid5
 
 from coordination.access.models import Project
 from coordination.access.visitors import Visitor
@@ -10,6 +12,8 @@ from coordination.console.demo.offerings import something_for
 from coordination.dates.models import Visit
 from coordination.evidence.actions import hand_in
 from coordination.evidence.entering import EnteredFor
+from coordination.evidence.marking import MarkInput, put_mark
+from coordination.evidence.models import Evidence
 from coordination.gates.actions import (
     accept_change,
     answer_handoff,
@@ -23,6 +27,9 @@ from coordination.gates.actions import (
 from coordination.gates.models import Offer
 from coordination.projects.actions import AuthorityInput, FactInput, answer_question, set_authority
 from coordination.projects.models import Gate, PlanChange, Requirement, Task
+
+if TYPE_CHECKING:
+    from coordination.console.demo.playing import Marking
 
 
 class Hands:
@@ -55,10 +62,23 @@ class Hands:
     def offer(self, visitor: Visitor, at: datetime, task: Task, other: EnteredFor | None) -> None:
         offer_task(self.project, visitor, at, task.uid, for_other=other)
 
+    def mark(self, visitor: Visitor, at: datetime, photo: Evidence, marking: "Marking") -> UUID:
+        """Put a mark on a photo; gives its uid."""
+        key = uuid5(photo.uid, marking.words)
+        given = MarkInput(key, marking.kind, marking.points, marking.words)
+        return put_mark(self.project, visitor, at, photo.uid, given).uid
+
     def review(
-        self, visitor: Visitor, at: datetime, row: Requirement, outcome: str, reasons: Sequence[str]
+        self,
+        visitor: Visitor,
+        at: datetime,
+        row: Requirement,
+        outcome: str,
+        reasons: Sequence[str],
+        *,
+        marks: Sequence[UUID] = (),
     ) -> None:
-        review_requirement(self.project, visitor, at, row.uid, outcome, reasons=reasons)
+        review_requirement(self.project, visitor, at, row.uid, outcome, reasons=reasons, marks=marks)
 
     def receive(
         self, visitor: Visitor, at: datetime, offer: Offer, after: Task, other: EnteredFor | None

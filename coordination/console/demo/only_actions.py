@@ -11,8 +11,9 @@ from django.db.models import Model, QuerySet
 DECIDERS = re.compile(
     r"coordination\.(record|access|projects|dates|evidence|gates|handover|notices)\.actions(\.|$)"
     r"|coordination\.dates\.(crews|levelling_runs|delay_causes|calls|visit_terms|own_links|trade_days|done_by|order_of_work)$"
+    r"|coordination\.handover\.(list_words|packs)$"
     r"|coordination\.(files|background)\."
-    r"|coordination\.evidence\.renditions$"
+    r"|coordination\.evidence\.(renditions|marking)$"
 )
 WRITERS = ("create", "update", "bulk_create", "bulk_update", "delete")
 

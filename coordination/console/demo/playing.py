@@ -20,11 +20,24 @@ STATEMENT = "What this gate asks for has been looked at and is as the record say
 
 
 @dataclass(frozen=True)
+class Marking:
+    """A mark that the reviewer puts on the refused photo; points as ``evidence.Mark`` has them."""
+
+    kind: str
+    points: tuple[tuple[int, int], tuple[int, int]]
+    words: str
+
+
+@dataclass(frozen=True)
 class Refusal:
-    """A reviewer refuses one requirement the first time, with reasons; the sender's first photo was spoiled."""
+    """A reviewer refuses one requirement the first time, with reasons; the sender's first photo was spoiled.
+
+    Each of ``marks`` is put on that photo and is one more reason.
+    """
 
     requirement: str
     reasons: tuple[str, ...]
+    marks: tuple[Marking, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -254,7 +267,11 @@ class Player:
             refusal = next((item for item in self.story.refusals if item.requirement == key), None)
             if refusal and key not in self.refused:
                 self.refused.add(key)
-                self.hands.review(reviewer, self._tick(), row, "refused", refusal.reasons)
+                marks = [
+                    self.hands.mark(reviewer, self._tick(), shown.reviewable[0].evidence, marking)
+                    for marking in refusal.marks
+                ]
+                self.hands.review(reviewer, self._tick(), row, "refused", refusal.reasons, marks=marks)
                 return
             self.hands.review(reviewer, self._tick(), row, "accepted", ())
 

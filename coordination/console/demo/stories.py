@@ -5,7 +5,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from coordination.console.demo.playing import Answering, Letting, Refusal, Story
+from coordination.console.demo.playing import Answering, Letting, Marking, Refusal, Story
 
 JOBS = Path(settings.BASE_DIR) / "fixtures" / "facts"
 
@@ -35,6 +35,7 @@ CANDLE_WORKS = Story(
         Refusal(
             "backing@rail-wall#backing-left",
             ("Too dark and blurred: the joint between the plies cannot be seen.", "No tape in the picture."),
+            (Marking("ring", ((5900, 2600), (7100, 4200)), "the joint cannot be seen"),),
         ),
     ),
     answers=(
@@ -63,6 +64,10 @@ ROPEWALK = Story(
         Refusal(
             "backing@rail-wall#backing-left",
             ("Single blocks at guessed heights: the drawing asks for continuous vertical backing.",),
+            (
+                Marking("ring", ((7700, 100), (9900, 3300)), "a finger covers this side"),
+                Marking("arrow", ((3200, 8200), (5500, 5200)), "the tape cannot be read"),
+            ),
         ),
     ),
     answers=(

@@ -47,6 +47,14 @@ class Evidence(models.Model):
     sender_name = models.CharField(max_length=120)
     entered_for = models.CharField(max_length=120, blank=True)
     entry_source = models.CharField(max_length=120, blank=True)
+    replaces = models.ForeignKey(
+        "self",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="The document whose place this one takes, once it counts. That one stays.",
+    )
     withdrawn_at = models.DateTimeField(null=True, blank=True)
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 

@@ -1,7 +1,7 @@
 """What counts for a requirement, out of everything that was handed in for it."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Protocol
 
@@ -33,6 +33,7 @@ class Item:
     evidence: Evidence
     review: Review | None
     copies: Copies
+    superseded: bool = False
 
     @property
     def renditions(self) -> Mapping[int, Rendition]:
@@ -57,8 +58,8 @@ class Item:
 class Shown:
     """What stands for one requirement.
 
-    ``standing`` are the items under the current terms; ``reviewable`` those nobody has reviewed yet; ``counted``
-    those that make the outcome. ``reasons`` are those of the newest refusal where the outcome is one.
+    ``standing`` are the items under the current terms that no newer one replaced; ``reviewable`` those nobody has
+    reviewed yet; ``counted`` those that make the outcome. ``reasons`` are those of the newest refusal where the outcome is one.
     """
 
     requirement: Requirement
@@ -75,10 +76,13 @@ class Shown:
 
 def shown(requirement: Requirement, items: Iterable[Item]) -> Shown:
     """Judge what was handed in for ``requirement``: the newest word stands, and silence is not a word."""
-    every = tuple(sorted(items, key=lambda item: item.order))
-    standing = tuple(item for item in every if item.counts_for(requirement))
+    given = tuple(sorted(items, key=lambda item: item.order))
+    gone, waiting = _replaced(requirement, given)
+    every = tuple(replace(item, superseded=True) if item.order in gone else item for item in given)
+    standing = tuple(item for item in every if item.counts_for(requirement) and not item.superseded)
     reviewable = tuple(item for item in standing if item.review is None) if requirement.accepts else ()
-    outcome, counted = _outcome(requirement, standing, reviewable)
+    judged = tuple(item for item in standing if item.order not in waiting)
+    outcome, counted = _outcome(requirement, judged, [item for item in reviewable if item in judged])
     return Shown(
         requirement=requirement,
         items=every,
@@ -91,6 +95,22 @@ def shown(requirement: Requirement, items: Iterable[Item]) -> Shown:
         reasons=tuple(counted[-1].review.reasons) if outcome == "refused" and counted[-1].review else (),
         since=max((_moment(item) for item in counted), default=None),
     )
+
+
+def _replaced(requirement: Requirement, items: Sequence[Item]) -> tuple[frozenset[int], frozenset[int]]:
+    """Documents whose place a newer one took, and newer ones that do not count yet: until then the older stands.
+
+    A newer one counts once it is accepted; where nobody reviews, at once.
+    """
+    standing = {item.evidence.pk: item for item in items if item.counts_for(requirement)}
+    newer = [item for item in standing.values() if item.evidence.replaces_id in standing]
+    counts = {item.order for item in newer if not requirement.accepts or _is_accepted(item)}
+    gone = frozenset(item.evidence.replaces_id for item in newer if item.order in counts)
+    return gone, frozenset(item.order for item in newer if item.order not in counts)
+
+
+def _is_accepted(item: Item) -> bool:
+    return item.review is not None and item.review.outcome == "accepted"
 
 
 def _outcome(

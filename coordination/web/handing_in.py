@@ -5,7 +5,7 @@ it was pressed twice or because the answer never arrived, brings nothing twice; 
 """
 
 import uuid
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
@@ -18,6 +18,7 @@ from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from coordination.access.models import Project
 from coordination.access.permissions import Scope, require
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
@@ -28,6 +29,7 @@ from coordination.evidence.models import Evidence
 from coordination.evidence.one_photo import HandedPhotos, hand_in_photos
 from coordination.evidence.refusals import FileRefused, NotHandedIn
 from coordination.evidence.series import is_series
+from coordination.gates.actions import supersede_document
 from coordination.projects.models import Requirement
 from coordination.projects.queries import site_position
 from coordination.web.forms.evidence import HandInForm
@@ -125,7 +127,10 @@ def hand_in_posted(
         return handed
     told = form.cleaned_data
     for_other = EnteredFor(told["source"], told["company"]) if for_company is not None else None
+    take: Callable[..., HandedPhotos]
     take = partial(hand_in_photos, also=ticked(told["also"])) if told.get("also") else _alone
+    if told.get("replaces"):
+        take = partial(_in_its_place, UUID(told["replaces"]))
     try:
         photos = take(
             visitor.project, visitor, at, requirement.uid, items, for_other=for_other, terms_sha=told["terms"]
@@ -143,6 +148,19 @@ def hand_in_posted(
 def _alone(*about: Any, **more: Any) -> HandedPhotos:
     """For this requirement only."""
     return HandedPhotos(hand_in_many(*about, **more))
+
+
+def _in_its_place(
+    older: UUID,
+    project: Project,
+    visitor: Visitor,
+    at: datetime,
+    _requirement: UUID,
+    items: Sequence[HandIn],
+    **more: Any,
+) -> HandedPhotos:
+    """A newer paper in the place of one that stands."""
+    return HandedPhotos([supersede_document(project, visitor, at, older, items[0], **more)])
 
 
 def _hints(rows: Sequence[Evidence], visitor: Visitor) -> list[str]:

@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from coordination.dates.queries import SiteDates
+from coordination.gates.drawing_revision import other_revision
 from coordination.gates.queries import Scene
 from coordination.projects.models import Gate
 from coordination.siteprep.plan import Plan
@@ -51,7 +52,18 @@ def visit_cell(site: SiteDates) -> Cell:
     return Cell(_("next visit"), on_day(visit.day), confirm, address_of("visits", site.project.uid))
 
 
-def drawing_cell(plan: Plan) -> Cell:
+def drawing_cell(plan: Plan, scene: Scene) -> Cell:
     if not plan.drawing_revision:
         return Cell(_("drawing"), _("not yet issued"))
-    return Cell(_("drawing"), _("revision %(revision)s") % {"revision": plan.drawing_revision})
+    told = _("revision %(revision)s") % {"revision": plan.drawing_revision}
+    return Cell(_("drawing"), told, other_revision_words(plan, scene))
+
+
+def other_revision_words(plan: Plan, scene: Scene) -> str:
+    """Whether another revision was handed in than the one the plan was made from; empty where it was not."""
+    other = other_revision(scene.holding, plan)
+    if not other:
+        return ""
+    return _("revision %(revision)s was handed in; the plan’s dimensions are not from it") % {
+        "revision": other
+    }

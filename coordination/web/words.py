@@ -44,6 +44,7 @@ LOOKS: Mapping[str, Look] = {
     "failed": Look(pgettext_lazy("state", "not passed"), "cross", "accent"),
     "conceded": Look(pgettext_lazy("state", "conceded"), "half"),
     "released": Look(pgettext_lazy("state", "released"), "solid"),
+    "superseded": Look(pgettext_lazy("state", "superseded"), "empty", "quiet"),
     "withdrawn": Look(pgettext_lazy("state", "withdrawn"), "empty", "quiet"),
     # site facts
     "known": Look(pgettext_lazy("state", "known"), "solid"),

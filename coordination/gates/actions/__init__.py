@@ -12,6 +12,7 @@ from coordination.gates.actions.settling import accept_change, lapse_concessions
 from coordination.gates.actions.signing import sign_gate
 from coordination.gates.actions.standing_in import accept_for_the_silent
 from coordination.gates.actions.starting import start_task
+from coordination.gates.actions.superseding import supersede_document
 from coordination.gates.actions.visiting import confirm_visit, sign_site_ready
 from coordination.gates.actions.withdrawing import withdraw_evidence
 
@@ -38,3 +39,4 @@ __all__ = [
     "take_back_work",
     "withdraw_evidence",
 ]
+    "supersede_document",

@@ -117,10 +117,12 @@ class DocumentForm(HandInForm):
     )
     number = forms.CharField(label=_("Number on it"), max_length=80, required=False)
     dated = DayField(label=_("Date on it"), required=False)
-    field_order = ("key", "terms", "document", "number", "dated")
+    replaces = forms.ChoiceField(label=_("What stands there"), required=False)
+    field_order = ("key", "terms", "document", "replaces", "number", "dated")
 
     def __init__(self, *args: Any, need: Need, **kwargs: Any) -> None:
         super().__init__(*args, need=need, **kwargs)
+        self._offer_to_replace(need)
         for name in ("number", "dated") if need.release else ():
             self.fields[name].required = True
         self.fields["number"].error_messages["required"] = _(
@@ -129,6 +131,18 @@ class DocumentForm(HandInForm):
         self.fields["dated"].error_messages["required"] = _(
             "Give the date that stands on the authority’s document."
         )
+
+    def _offer_to_replace(self, need: Need) -> None:
+        """A newer paper beside what stands, or in its place; where that is settled, only in its place."""
+        if not need.release:
+            self.fields["number"].label = _("Number or revision on it")
+        beside = [] if need.only_newer else [("", _("It stands beside it"))]
+        newer = [
+            (uid, _("It takes the place of %(paper)s") % {"paper": words}) for uid, words in need.replaceable
+        ]
+        self.fields["replaces"].choices = [*beside, *newer]  # type: ignore[attr-defined]
+        if not need.replaceable:
+            del self.fields["replaces"]
 
 
 class SignatureForm(HandInForm):

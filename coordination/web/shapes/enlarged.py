@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from coordination.evidence import readings
 from coordination.gates.building_numbers import drawing_numbers
 from coordination.gates.drawing import PlaceState, SheetWords, section_of
+from coordination.gates.drawing_revision import other_revision
 from coordination.gates.queries import Scene
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.section import Section, dimensions_of, name_of
@@ -61,7 +62,7 @@ def enlarged(task: Task, scene: Scene, facts: Facts, plan: Plan, state: str) -> 
     section = section_of(numbers, _places(plan, task, state), _no_title_block(scene))
     section = replace(section, matters=MATTERS.get(task.entry, frozenset()))
     picture = mark_safe(hoistway_section(section, Appearance("trade", "place", focus=place.key)))
-    return Enlarged(picture, _caption(plan, numbers), _table(section, plan, task, scene))
+    return Enlarged(picture, _caption(plan, numbers, scene), _table(section, plan, task, scene))
 
 
 def own_strip(
@@ -100,14 +101,17 @@ def _no_title_block(scene: Scene) -> SheetWords:
     return SheetWords(scene.holding.project.name, "", ("", "", ""), ("", "", ""))
 
 
-def _caption(plan: Plan, numbers: Mapping[str, Any]) -> str:
+def _caption(plan: Plan, numbers: Mapping[str, Any], scene: Scene) -> str:
     revision = plan.drawing_revision or _("not yet issued")
-    words = _("To scale. The approved drawing governs: revision %(revision)s.") % {"revision": revision}
-    return (
-        f"{words} {_('Drawn with assumed values where facts are still open.')}"
-        if numbers["assumed"]
-        else words
-    )
+    words = [_("To scale. The approved drawing governs: revision %(revision)s.") % {"revision": revision}]
+    if other := other_revision(scene.holding, plan):
+        told = _(
+            "Revision %(revision)s was handed in; these dimensions are not from it: ask before you build."
+        )
+        words.append(told % {"revision": other})
+    if numbers["assumed"]:
+        words.append(_("Drawn with assumed values where facts are still open."))
+    return " ".join(words)
 
 
 def _table(section: Section, plan: Plan, task: Task, scene: Scene) -> Mapping[str, object]:

@@ -26,7 +26,7 @@ from coordination.siteprep.series import Series
 from coordination.web.shapes.also_shown import also_shown
 from coordination.web.shapes.grids import table_of
 from coordination.web.shapes.hints import Hints, hints_in
-from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, papers, state_of
+from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, paper_words, papers, state_of
 from coordination.web.shapes.series_calculations import address_for
 from coordination.web.shapes.series_words import figure_words, judged_words
 from coordination.web.texts import on_day, said
@@ -106,6 +106,8 @@ class Need:
     limits: Mapping[str, Any]
     system: UnitSystem
     also: tuple[tuple[str, str], ...]
+    replaceable: tuple[tuple[str, str], ...]
+    only_newer: bool
 
     @property
     def marked(self) -> tuple[Figure, ...]:
@@ -141,7 +143,7 @@ def need_of(
     ``hints`` on its photos, and ``placed``, whether it is known where the site is, are looked up unless they are given.
     """
     shown, terms, system = scene.holding.shown[row.pk], row.terms, system_of(scene)
-    items = shown.items if every else tuple(item for item in shown.standing if _worth_showing(item, shown))
+    items = shown.items if every else tuple(item for item in shown.items if _worth_showing(item, shown))
     hints = hints_in([row], scene, visitor, every=every) if hints is None else hints
     placed = row.kind == "photo" and _is_placed(scene) if placed is None else placed
     text, how = said(terms.get("text", {})), scene.reading.how(row)
@@ -184,6 +186,8 @@ def need_of(
         limits=terms,
         system=system,
         also=tuple(also_shown(row, scene, visitor)) if row.kind == "photo" else (),
+        replaceable=_replaceable(row, shown),
+        only_newer=_only_newer(row, shown, scene),
     )
 
 
@@ -238,8 +242,9 @@ def _state(row: Requirement, shown: Shown, how: str) -> str:
 
 
 def _worth_showing(item: Item, shown: Shown) -> bool:
-    """What counts now, and what was refused last: the next photo must be better than that."""
-    return item in shown.counted or item in shown.reviewable
+    """What counts now, what was refused last (the next photo must be better), and papers that were replaced."""
+    replaced = item.superseded and item.evidence.withdrawn_at is None
+    return replaced or item in shown.counted or item in shown.reviewable
 
 
 def _entered(items: Sequence[Item]) -> list[TypedCell]:
@@ -273,6 +278,9 @@ def _open(row: Requirement, shown: Shown, scene: Scene, visitor: Visitor) -> boo
     task = scene.holding.task[row.task_id]
     if task.begun_on is None:
         return False
+    if _only_newer(row, shown, scene):
+        verb = "attach an authority's document" if row.release else "hand in evidence"
+        return may(visitor, verb, Scope(trade=task.trade))
     if row.release:
         return not shown.released and may(visitor, "attach an authority's document", Scope(trade=task.trade))
     if task.finished_on is not None and shown.outcome != "none":
@@ -280,6 +288,20 @@ def _open(row: Requirement, shown: Shown, scene: Scene, visitor: Visitor) -> boo
     settled = shown.outcome == "accepted" and shown.in_tolerance is not False
     more = not row.accepts and row.kind in {"photo", "document"}
     return (not settled or more) and may(visitor, "hand in evidence", Scope(trade=task.trade))
+
+
+def _replaceable(row: Requirement, shown: Shown) -> tuple[tuple[str, str], ...]:
+    """The papers that stand and that a newer one may replace. What an inspection came to has a form of its own."""
+    if row.kind != "document" or row.terms.get("inspection"):
+        return ()
+    return tuple((str(item.evidence.uid), paper_words(item.evidence)) for item in shown.counted)
+
+
+def _only_newer(row: Requirement, shown: Shown, scene: Scene) -> bool:
+    """Whether a paper stands so that only a newer one in its place can be handed in."""
+    task = scene.holding.task[row.task_id]
+    settled = bool(row.accepts or row.release) or task.finished_on is not None
+    return shown.outcome == "accepted" and settled and bool(_replaceable(row, shown))
 
 
 def _concession(row: Requirement, scene: Scene) -> str:

@@ -14,6 +14,7 @@ from coordination.evidence.mark_words import drawn, frozen, line_of, reason_of
 from coordination.evidence.models import Evidence, Rendition
 from coordination.evidence.outcomes import Item, StandingMark
 from coordination.pictures.marks import overlay
+from coordination.web.texts import on_day
 
 SMALL, LARGE = 320, 1600
 SIZES = {"small": SMALL, "large": LARGE}
@@ -109,7 +110,7 @@ def papers(items: Iterable[Item]) -> list[Paper]:
     return [
         Paper(
             item.evidence.uid,
-            item.evidence.file_name or _("document"),
+            paper_words(item.evidence),
             reverse("media", args=[item.evidence.uid, "original"]),
             by_whom(item.evidence),
             state_of(item),
@@ -137,7 +138,7 @@ def figure(
     return Figure(
         uid=row.uid,
         alt=alt,
-        caption=row.note,
+        caption=" · ".join(filter(None, [number_words(row), row.note])),
         src=reverse("media", args=[row.uid, "small"]) if small else "",
         width=small.width if small else None,
         height=small.height if small else None,
@@ -163,6 +164,20 @@ def mark_line(mark: StandingMark) -> MarkLine:
     return MarkLine(row.uid, row.number, line_of(told), reason_of(told), row.by_name, row.at, mark.is_reason)
 
 
+def number_words(row: Evidence) -> str:
+    """Number or revision, and date, that stand on a paper; empty where none does."""
+    if not row.number:
+        return on_day(row.dated) if row.dated else ""
+    if row.dated is None:
+        return _("no. %(number)s") % {"number": row.number}
+    return _("no. %(number)s of %(day)s") % {"number": row.number, "day": on_day(row.dated)}
+
+
+def paper_words(row: Evidence) -> str:
+    """What a paper is called: its file, and what stands on it."""
+    return ", ".join(filter(None, [row.file_name or _("document"), number_words(row)]))
+
+
 def is_picture(row: Evidence) -> bool:
     return row.blob is not None and row.blob.media_type.startswith("image/")
 
@@ -180,6 +195,8 @@ def state_of(item: Item) -> str:
     """The newest word on one piece of evidence."""
     if item.evidence.withdrawn_at is not None:
         return "withdrawn"
+    if item.superseded:
+        return "superseded"
     return item.review.outcome if item.review else "handed in"
 
 

@@ -36,7 +36,7 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
     scene, plan, facts = look_at(site, now), standing_plan(site), standing_facts(site)
     [dates] = portfolio([site], local_day(site, now))
     lines = place_lines(scene, plan, dates.dated, lambda place: address_of("place", project, place))
-    cells = [gate_cell(scene, dates), visit_cell(dates), drawing_cell(plan)]
+    cells = [gate_cell(scene, dates), visit_cell(dates), drawing_cell(plan, scene)]
     words = SheetWords(site.name, _("First sheet"), _three(cells[0]), _three(cells[1]))
     gate = next_gate(scene, dates)
     missing = scene.assessment.gates[gate.key].missing if gate else ()

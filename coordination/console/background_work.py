@@ -15,6 +15,7 @@ from coordination.gates.following import settle, unsettled
 from coordination.gates.models import Clearing
 from coordination.gates.refusal_photos import make_copies, without_copies
 from coordination.handover.actions import make_gate_report
+from coordination.handover.packs import make_pack, packs_to_make
 from coordination.handover.queries import clearings_without_report
 from coordination.notices.actions import read_on, send
 from coordination.notices.queries import unread, unsent
@@ -102,6 +103,7 @@ WORKS = (
     Work("renditions", find=without_renditions, do=make_missing, limit=120),
     Work("refusal photos", find=without_copies, do=make_copies, limit=120),
     Work("reports", find=reports_to_make, do=make_report, limit=300),
+    Work("packs", find=packs_to_make, do=make_pack, limit=3600, attempts=3),
     Work("following", find=Seldom(unsettled, timedelta(minutes=10)), do=settle_what_follows, limit=120),
     Work("files", find=Seldom(unclaimed_files, timedelta(hours=1)), do=let_file_go, limit=60),
     Work("halves", find=Seldom(halves_left, timedelta(hours=1)), do=let_halves_go, limit=60),

@@ -98,6 +98,12 @@ class TradeSheet:
     open_questions: tuple[str, ...]
 
     @property
+    def pairs(self) -> list[list[tuple[int, Work]]]:
+        """Numbered, two side by side."""
+        numbered = list(enumerate(self.works, start=1))
+        return [numbered[place : place + 2] for place in range(0, len(numbered), 2)]
+
+    @property
     def density(self) -> str:
         """By about how many lines it takes, so that a trade's sheet is one sheet."""
         needs = sum(3 + len(work.needs) for work in self.works)

@@ -51,6 +51,11 @@ class Shot:
         """The name under which a paper asks for the picture."""
         return photo_name(self.copy) if self.copy else ""
 
+    @property
+    def look(self) -> str:
+        """The state under which a screen knows its mark."""
+        return "withdrawn" if self.state == "earlier" else self.state
+
 
 @dataclass(frozen=True)
 class Entry:
@@ -65,6 +70,11 @@ class Entry:
     by: str
     at: str
     sha256: str
+
+    @property
+    def look(self) -> str:
+        """The state under which a screen knows its mark."""
+        return "withdrawn" if self.state == "earlier" else self.state
 
 
 @dataclass(frozen=True)

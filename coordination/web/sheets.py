@@ -53,6 +53,7 @@ INDEX = (
     Sheet("links", _("Links"), "send a link"),
     Sheet("standing", _("Owner’s page"), "see the owner's page"),
     Sheet("handover", _("Handover"), "read reports"),
+    Sheet("papers", _("Papers"), "read the papers", ("final-list", "place-evidence", "task-evidence")),
     Sheet("record", _("Record"), "read the record"),
 )
 

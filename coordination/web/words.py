@@ -46,6 +46,10 @@ LOOKS: Mapping[str, Look] = {
     "released": Look(pgettext_lazy("state", "released"), "solid"),
     "superseded": Look(pgettext_lazy("state", "superseded"), "empty", "quiet"),
     "withdrawn": Look(pgettext_lazy("state", "withdrawn"), "empty", "quiet"),
+    # the final list
+    "present": Look(pgettext_lazy("state", "present"), "solid"),
+    "missing": Look(pgettext_lazy("state", "missing"), "cross", "accent"),
+    "not needed": Look(pgettext_lazy("state", "not needed"), "empty", "quiet"),
     # site facts
     "known": Look(pgettext_lazy("state", "known"), "solid"),
     "assumed": Look(pgettext_lazy("state", "assumed"), "half", "quiet"),

@@ -23,8 +23,11 @@ def has_test_sheet(found: Calculated | None) -> bool:
     return found is not None and _steps(found) is not None
 
 
-def test_sheet(at: datetime, form: CalculationForm, found: Calculated) -> bytes:
-    """The PDF. Raises PaperError, and ValueError for a result without a test."""
+def test_sheet(at: datetime, form: CalculationForm, found: Calculated, *, project: str) -> bytes:
+    """The PDF; ``project`` is left to be filled in where it is empty.
+
+    Raises PaperError, and ValueError for a result without a test.
+    """
     steps, words = _steps(found), form.code_set
     if steps is None:
         raise ValueError("no test in this result")
@@ -34,7 +37,7 @@ def test_sheet(at: datetime, form: CalculationForm, found: Calculated) -> bytes:
         "heading": in_words_of(words, _("Joint recall test of the {lift}")),
         "size": paper_size(words),
         "made": date_format(timezone.localtime(at), "j F Y, H:i", use_l10n=False),
-        "block": [_("Project"), _("Date"), _("Panel"), _("Inspector, if there")],
+        "block": [(_("Project"), project), (_("Date"), ""), (_("Panel"), ""), (_("Inspector, if there"), "")],
         "steps": steps,
         "before": lists.get(before, []),
         "after": lists.get(after, []),

@@ -132,7 +132,7 @@ def recall_test(request: HttpRequest) -> HttpResponse:
     found = carried_out(form)
     if found is None or not has_test_sheet(found):
         return _page(request, form, found, status=422)
-    answer = HttpResponse(test_sheet(timezone.now(), form, found), content_type="application/pdf")
+    answer = HttpResponse(test_sheet(timezone.now(), form, found, project=""), content_type="application/pdf")
     answer["Content-Disposition"] = 'attachment; filename="recall-test.pdf"'
     return answer
 

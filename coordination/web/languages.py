@@ -39,6 +39,12 @@ def chosen_in(request: HttpRequest) -> str:
     return code if code in own_names() else ""
 
 
+def wanted_in(request: HttpRequest) -> str:
+    """The language in which a paper is asked for, by ``?language=``; empty for the reader's own."""
+    code = request.GET.get("language", "")
+    return code if code in own_names() else ""
+
+
 def speak_to(request: HttpRequest, code: str) -> None:
     """Answer this request in ``code``, unless something else was chosen in this browser or there is no such text."""
     if code in own_names() and not chosen_in(request):

@@ -186,6 +186,7 @@ AS_THEY_ARE = re.compile(
     r"|\b[A-Z2-7]{5}-[A-Z2-7]{5}\b|\b(?:UTC|EST|EDT)\b|\bSHA-256\b|Sill & Plumb|\bUS-VT\b|\b(?:US|EN)\b"
     r"|certutil -hashfile report\.pdf SHA256|shasum -a 256 report\.pdf|sha256sum report\.pdf|Windows|macOS|Linux"
     r"|image/jpeg|python manage\.py verify_record|\bLVL\b|\bA36\b|\bVG\d+\b|\bx\b|\b\d+x\d+\b|\b(?:AWG|EMT)\b"
+    r"|\bEnglish\b|\bEspañol\b"  # languages are called by their own names
     r"|\b\d+ de\b"  # between day and month, from the framework's own date format
     r"|(?<![^\W\d_])(?:"
     + "|".join(re.escape(unit) for unit in sorted(UNITS, key=len, reverse=True))

@@ -1,5 +1,7 @@
 """The language of a reader: chosen, kept, and followed by whatever is sent to them."""
 
+import io
+import re
 from typing import Any
 
 import pytest
@@ -7,6 +9,8 @@ from django.core import mail
 from django.test import Client
 from django.urls import reverse
 from django.utils import translation
+from django.utils.formats import localize
+from pypdf import PdfReader
 
 from coordination.access.actions import send_link, take_dates_along
 from coordination.access.calendar_scopes import scope_of_calendar
@@ -14,6 +18,7 @@ from coordination.access.models import Person, ShareLink
 from coordination.access.queries import visitor_for
 from coordination.web.forms.base import DayField
 from coordination.web.mail import mail_sign_in_link
+from tests.gates.sites import Site
 from tests.standing_cast import AT, Cast
 
 SHEETS = ("home", "sign-in", "help", "phone")
@@ -110,6 +115,19 @@ def test_a_link_without_a_language_follows_the_phone(cast: Cast) -> None:
     assert '<html lang="en-us">' in Client(headers={"accept-language": "de"}).get(address).content.decode()
 
 
+def test_a_contractor_prints_a_sheet_for_a_crew_that_reads_spanish(site: Site, seen_by: Any) -> None:
+    client = seen_by("contractor")
+    listed = client.get(reverse("trade-sheets", args=[site.project.uid])).content.decode()
+    [address] = re.findall(r'href="([^"]+framing[^"]*\?language=es)" lang="es"', listed)
+    assert "<h1>Trade sheets</h1>" in listed
+    paper = client.get(address)
+    words = " ".join(PdfReader(io.BytesIO(paper.content)).pages[0].extract_text().split())
+    assert ("Trabajo, en orden" in words, "Work, in order" in words) == (True, False)
+    plain = client.get(address.partition("?")[0] + "?language=tlh")
+    words = " ".join(PdfReader(io.BytesIO(plain.content)).pages[0].extract_text().split())
+    assert "Work, in order" in words
+
+
 @pytest.mark.parametrize("method", ["get", "head"])
 def test_a_preview_learns_nothing_and_uses_nothing_up(cast: Cast, method: str) -> None:
     address = reverse("link", args=[spanish_link(cast)])
@@ -128,8 +146,6 @@ def test_a_preview_learns_nothing_and_uses_nothing_up(cast: Cast, method: str) -
 
 def test_numbers_and_days_are_those_of_a_site_in_the_united_states() -> None:
     with translation.override("es"):
-        from django.utils.formats import localize
-
         assert localize(1234.5) == "1234.5"
         assert DayField().clean("2026-03-04").isoformat() == "2026-03-04"
         assert 'value="2026-03-04"' in str(DayField().widget.render("day", DayField().clean("2026-03-04")))

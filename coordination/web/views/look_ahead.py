@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from coordination.access.permissions import may
 from coordination.web.guards import guard
+from coordination.web.languages import reading_in, wanted_in
 from coordination.web.senders import kept_on_the_phone
 from coordination.web.shapes.look_ahead_lines import LookAhead, TradeAhead
 from coordination.web.shapes.look_ahead_papers import look_ahead_paper
@@ -41,18 +42,20 @@ def show(request: HttpRequest, project: UUID) -> HttpResponse:
 @require_safe
 @never_cache
 def download_all(request: HttpRequest, project: UUID) -> HttpResponse:
-    """A page for each trade."""
-    looking, trades = _looking(request, project)
-    return _pdf(looking, trades, file_name(looking.project.name, "three-weeks"))
+    """A page for each trade; ``?language=`` for crews that read another language than whoever prints it."""
+    with reading_in(wanted_in(request)):
+        looking, trades = _looking(request, project)
+        return _pdf(looking, trades, file_name(looking.project.name, "three-weeks"))
 
 
 @require_safe
 @never_cache
 def download(request: HttpRequest, project: UUID, trade: str) -> HttpResponse:
-    """One trade on one page."""
-    looking, trades = _looking(request, project)
-    chosen = [each for each in trades if each.slug == trade]
-    return _pdf(looking, chosen, file_name(looking.project.name, trade, "three-weeks"))
+    """One trade on one page; ``?language=`` as for all."""
+    with reading_in(wanted_in(request)):
+        looking, trades = _looking(request, project)
+        chosen = [each for each in trades if each.slug == trade]
+        return _pdf(looking, chosen, file_name(looking.project.name, trade, "three-weeks"))
 
 
 def _looking(request: HttpRequest, project: UUID) -> tuple[LookAhead, list[TradeAhead]]:

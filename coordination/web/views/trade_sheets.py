@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from coordination.gates.calendars import local_day
 from coordination.web.guards import guard
+from coordination.web.languages import reading_in, wanted_in
 from coordination.web.senders import kept_on_the_phone
 from coordination.web.shapes.trade_papers import file_name, trade_paper
 from coordination.web.shapes.trade_sheets import Sheets, TradeSheet
@@ -42,21 +43,23 @@ def show(request: HttpRequest, project: UUID, trade: str, place: str) -> HttpRes
 @require_safe
 @never_cache
 def download(request: HttpRequest, project: UUID, trade: str, place: str) -> HttpResponse:
-    """The same on one page."""
-    sheets = _sheets(request, project)
-    sheet = _sheet(sheets, trade, place)
-    return _pdf(sheets, [sheet], file_name(sheets.project.name, trade, place))
+    """The same on one page; ``?language=`` for a crew that reads another language than whoever prints it."""
+    with reading_in(wanted_in(request)):
+        sheets = _sheets(request, project)
+        sheet = _sheet(sheets, trade, place)
+        return _pdf(sheets, [sheet], file_name(sheets.project.name, trade, place))
 
 
 @require_safe
 @never_cache
 def download_trade(request: HttpRequest, project: UUID, trade: str) -> HttpResponse:
-    """All sheets of a trade, a page for each."""
-    sheets = _sheets(request, project)
-    found = [_sheet(sheets, trade, place) for place in sheets.places_of(sheets.trade_of(trade) or "")]
-    if not found:
-        raise Http404
-    return _pdf(sheets, found, file_name(sheets.project.name, trade))
+    """All sheets of a trade, a page for each; ``?language=`` as for one."""
+    with reading_in(wanted_in(request)):
+        sheets = _sheets(request, project)
+        found = [_sheet(sheets, trade, place) for place in sheets.places_of(sheets.trade_of(trade) or "")]
+        if not found:
+            raise Http404
+        return _pdf(sheets, found, file_name(sheets.project.name, trade))
 
 
 def _sheets(request: HttpRequest, project: UUID) -> Sheets:

@@ -34,9 +34,9 @@ __all__ = [
     "sign_gate",
     "sign_site_ready",
     "start_task",
+    "supersede_document",
     "take_back_acceptance",
     "take_back_gate",
     "take_back_work",
     "withdraw_evidence",
 ]
-    "supersede_document",

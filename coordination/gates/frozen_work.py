@@ -49,7 +49,9 @@ class FrozenWork:
 
     def requirement(self, row: Requirement) -> Values:
         shown, terms = self.holding.shown[row.pk], row.terms
+        series = {"series": terms["series"]} if terms.get("series") else {}
         return {
+            **series,
             "key": row.key,
             "uid": str(row.uid),
             "kind": row.kind,

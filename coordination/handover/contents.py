@@ -1,7 +1,7 @@
 """What a gate report says, built from a frozen snapshot alone: ready words for the template."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -12,6 +12,7 @@ from coordination.gates.sentences import trade_words
 from coordination.handover.numbered import numbers_of
 from coordination.handover.pictured import Picture, pictures_of, pictures_of_refusal
 from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, source_words
+from coordination.handover.series_read import series_lines
 
 UNNUMBERED: Mapping[str, int] = MappingProxyType({})
 
@@ -132,7 +133,10 @@ def line_of(requirement: Mapping[str, Any], reader: Reader, numbers: Mapping[str
         key=requirement["key"],
         kind=kind_words(requirement["kind"]),
         text=reader.text(requirement["text"]),
-        found=tuple(found_words(item, unit, reader, numbers) for item in evidence),
+        found=tuple(
+            with_readings(found_words(item, unit, reader, numbers), series_lines(requirement, item, reader))
+            for item in evidence
+        ),
         tolerance=reader.tolerance(requirement.get("low"), requirement.get("high"), unit),
         source=source_words(requirement.get("source"), reader),
         result=outcome_words(requirement.get("how") or requirement["outcome"]),
@@ -140,6 +144,11 @@ def line_of(requirement: Mapping[str, Any], reader: Reader, numbers: Mapping[str
         lift_critical=bool(requirement.get("lift_critical")),
         pictures=tuple(pictures_of(requirement, reader)),
     )
+
+
+def with_readings(found: Found, lines: Sequence[str]) -> Found:
+    """The same with every reading of a series behind it."""
+    return replace(found, words="; ".join(filter(None, [found.words, *lines])))
 
 
 def found_words(

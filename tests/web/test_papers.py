@@ -126,6 +126,7 @@ def test_the_sheet_shows_copies_and_how_each_stands(worked: Site, seen_by: SeenB
     answer = client.get(small)
     copy = Rendition.objects.get(evidence=photo, size=320)
     assert answer.headers["ETag"] == f'"{copy.blob.sha256}"'
+    answer.close()
     assert client.get(at("evidence-copy", worked, photo.uid, "original")).status_code == 404
 
 
@@ -151,6 +152,7 @@ def test_a_link_gets_the_variant_of_copies_and_never_the_other(worked: Site, see
     assert answer.headers["Content-Type"] == "application/zip"
     assert 'filename="harrow-lane-handover-' in answer.headers["Content-Disposition"]
     assert b"".join(answer.streaming_content)[:2] == b"PK"
+    answer.close()
     page = text_of(owner.get(at("papers", worked)))
     assert theirs.sha256 in page
     assert ours.sha256 not in page

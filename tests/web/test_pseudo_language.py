@@ -12,6 +12,7 @@ import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -30,6 +31,10 @@ from coordination.gates.awaited import Awaited
 from coordination.gates.cited import DOCUMENTS
 from coordination.gates.models import Offer
 from coordination.handover.composing import compose_gate_report
+from coordination.handover.packing.checking_words import COMMANDS
+from coordination.handover.packing.laying import Wanted, lay
+from coordination.handover.packing.sinks import FolderSink
+from coordination.handover.whole import whole_of
 from coordination.notices.actions import read_on, send
 from coordination.notices.mails import mail_of
 from coordination.notices.models import Message
@@ -234,6 +239,10 @@ def addresses(site: Site) -> dict[str, list[str]]:
         "delay": [at("delay")],
         "crews": [reverse("crews", args=[site.cast.supplier.uid])],
         "crews-entering": [reverse("crews-entering", args=[site.cast.supplier.uid])],
+        "papers": [at("papers")],
+        "final-list": [at("final-list")],
+        "place-evidence": [at("place-evidence", "rail-wall"), at("place-evidence", "pit")],
+        "task-evidence": [at("task-evidence", task)],
         "calculator": [reverse("calculator", args=[name]) + "?example" for name in CALCULATIONS],
     }
     if photo is not None:
@@ -255,6 +264,8 @@ NO_PAGES = {
     *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),
     *("owner-concession-end", "calculator-hand-in", "official-result"),
     *("rules-file", "rules-example", "design", "recall-test"),
+    *("week-pdf", "brief-pdf", "site-recall-test", "pack-file", "pack-asking", "final-list-pdf", "final-list-item"),
+    *("place-evidence-pdf", "task-evidence-pdf", "evidence-copy"),
 }
 
 
@@ -448,18 +459,37 @@ def test_papers_made_on_demand_are_given_to_translators(site: Site, monkeypatch:
         return blank.getvalue()
 
     monkeypatch.setattr("coordination.web.shapes.papers.render_apart", keep)
+    monkeypatch.setattr("coordination.handover.sheet_paper.render_apart", keep)
     offered(site)
     uid, client = site.project.uid, dict(browsers(site))["coordinator"]
     for name, more in (
         ("letter-pdf", ["pit.sump"]),
         ("trade-sheet-pdf", ["framing", "rail-wall"]),
         ("trade-sheets-pdf", ["electrical"]),
+        ("brief-pdf", []),
+        ("week-pdf", []),
+        ("final-list-pdf", []),
+        ("place-evidence-pdf", ["rail-wall"]),
     ):
         assert client.get(reverse(name, args=[uid, *more])).status_code == 200
     plain = client.get(reverse("letter-text", args=[uid, "pit.sump"])).content.decode()
     texts = [text for html in made for text in Reading(html).texts] + plain.splitlines()
     assert len(made) >= 6
     assert found_in(texts, data_of(site)) == []
+
+
+def test_the_page_of_a_packed_folder_is_given_to_translators(
+    site: Site, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr("coordination.handover.packing.laying.pdf_of", lambda order: b"%PDF-1.7")
+    offered(site)
+    told = whole_of(site.project, site.step())
+    lay(told, FolderSink(tmp_path), Wanted("folder", "es", "letter", originals=True))
+    page, steps = (tmp_path / name for name in ("index.html", "how-to-check.txt"))
+    texts = [*Reading(page.read_text()).texts, *steps.read_text().splitlines()]
+    commands = [command for _system, command in COMMANDS]
+    names = ["Linux", "macOS", "Windows (PowerShell)", "SHA256SUMS", told["as_of"]["hash"], *commands]
+    assert found_in(texts, (*names, *data_of(site))) == []
 
 
 def drawings(resources: Any) -> list[Any]:

@@ -25,17 +25,20 @@ from coordination.background.running import Tried, run_until_idle
 from coordination.console.background_work import WORKS
 from coordination.console.demo.cast import Cast, Troupe, assemble, open_for
 from coordination.console.demo.crew_visits import agree, call_whoever_blocks
+from coordination.console.demo.final_words import write_down
 from coordination.console.demo.more_sites import plan_more_sites
 from coordination.console.demo.only_actions import only_actions
 from coordination.console.demo.playing import Player
 from coordination.console.demo.progress import Progress
 from coordination.console.demo.stories import SCENES, Scene
 from coordination.console.demo.ways_in import ways_in
+from coordination.console.handing_over import hand_over
 from coordination.dates.actions import book_visit
 from coordination.dates.done_by import set_package_day
 from coordination.dates.queries import schedule_of
 from coordination.files.keeping import path_of
 from coordination.gates.actions import accept_change
+from coordination.handover.models import ItemWord
 from coordination.handover.queries import papers
 from coordination.projects.actions import FactInput, enter_facts, set_calendar
 from coordination.projects.job_file import read_job
@@ -180,6 +183,8 @@ class Command(BaseCommand):
             raise CommandError(
                 f"{job.name} was not played to its end; it halted at {', '.join(player.halted_at())}."
             )
+        if scene.finishes:
+            write_down(troupe.project, troupe.as_role("coordinator", player.now), player.now)
         self._book_the_crew(troupe, max(player.now, at))
         self._want_the_lift_done(troupe, max(player.now, at))
         for purpose, holder in (("owner page", cast.people["owner"].name), ("inspection", "Inspector")):
@@ -215,12 +220,15 @@ class Command(BaseCommand):
 
     def _lay_out(self, folder: Path) -> None:
         shutil.rmtree(folder, ignore_errors=True)
-        for project in Project.objects.order_by("pk"):
+        for project in Project.objects.select_related("supplier").order_by("pk"):
             place = folder / slug(project.name)
             place.mkdir(parents=True)
             for paper in reversed(papers(project)):
                 name = f"{paper.cleared_at:%Y-%m-%d}-{paper.gate_key}-{paper.code}.pdf"
                 shutil.copy(path_of(paper.blob), place / name)
+            if ItemWord.objects.filter(project=project).exists():
+                self._say(f"Laying down the final handover of {project.name}")
+                hand_over(project, place / "final-handover", language="en-us", originals=True)
 
 
 def _work_left() -> int:

@@ -1,0 +1,96 @@
+"""`manage.py hand_over` as its user runs it: a folder that stands by itself, opened and read in a real browser."""
+
+import subprocess
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import sync_playwright
+
+from coordination.console.demo.final_words import WORDS
+from coordination.evidence.models import Evidence
+from coordination.files.keeping import path_of
+from coordination.siteprep.handover_items import handover_list
+from tests.gates.sites import Site, build
+from tests.web.conftest import CHROMIUM_ARGUMENTS
+
+ON_SQLITE = pytest.mark.parametrize("real_database", ["sqlite"], indirect=True)
+
+
+@pytest.fixture
+def site(real_database: str) -> Site:
+    site = build()
+    site.ready()
+    return site
+
+
+@pytest.fixture
+def hand_over(real_database: str, settings, run_manage):
+    def run(*arguments: str) -> "subprocess.CompletedProcess[str]":
+        return run_manage("hand_over", *arguments, var=settings.VAR, SILL_DATABASE=real_database)
+
+    return run
+
+
+@ON_SQLITE
+def test_the_folder_checks_opens_without_script_and_is_accessible(
+    site: Site, hand_over, tmp_path: Path
+) -> None:
+    lost = Evidence.objects.select_related("blob").get(requirement=site.need("rough@pit#receptacle"))
+    path_of(lost.blob).unlink()
+    folder = tmp_path / "handed over"
+    answer = hand_over(site.project.name, str(folder))
+    assert answer.returncode == 0, answer.stderr
+    assert (
+        "originals/pit/01-rough-2026-03-02-receptacle.jpg: Photo: the file is missing from the store"
+        in answer.stderr
+    )
+    subprocess.run(["sha256sum", "--quiet", "-c", "SHA256SUMS"], cwd=folder, check=True, timeout=60)
+    for pdf in sorted(folder.rglob("*.pdf")):
+        subprocess.run(["qpdf", "--check", str(pdf)], check=True, capture_output=True, timeout=60)
+    assert not (tmp_path / "handed over.part").exists()
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path="/usr/bin/chromium", args=CHROMIUM_ARGUMENTS.split()
+        )
+        for width in (390, 1280):
+            context = browser.new_context(java_script_enabled=True, viewport={"width": width, "height": 900})
+            page = context.new_page()
+            asked: list[str] = []
+            page.on("request", lambda request, asked=asked: asked.append(request.url))
+            page.goto(f"{folder.as_uri()}/index.html")
+            assert page.title() == "Final handover: Harrow Lane"
+            assert page.locator("script").count() == 0
+            assert page.evaluate("document.documentElement.scrollWidth") <= width
+            found = Axe().run(page)
+            assert found.violations_count == 0, found.generate_report()
+            assert [url for url in asked if not url.startswith("file://")] == []
+            for href in page.eval_on_selector_all(
+                "a[href]", "all => all.map(each => each.getAttribute('href'))"
+            ):
+                name, _, part = href.partition("#")
+                assert not name or (folder / name).is_file(), href
+                assert not part or page.locator(f"#{part}").count() == 1, href
+            context.close()
+        browser.close()
+
+
+@ON_SQLITE
+def test_it_refuses_what_is_not_there_and_what_is_not_empty(site: Site, hand_over, tmp_path: Path) -> None:
+    answer = hand_over("Nobody's lane", str(tmp_path / "a"))
+    assert answer.returncode == 1
+    assert "No site is called that. There are: Harrow Lane" in answer.stderr
+    (tmp_path / "full").mkdir()
+    (tmp_path / "full" / "mine.txt").write_text("kept")
+    answer = hand_over(str(site.project.uid), str(tmp_path / "full"))
+    assert answer.returncode == 1
+    assert "is not empty" in answer.stderr
+    assert [path.name for path in (tmp_path / "full").iterdir()] == ["mine.txt"]
+
+
+def test_the_demo_writes_down_items_that_somebody_can_say() -> None:
+    known = {item.key: item for item in handover_list().items if item.said}
+    assert {item for item, _words, _days in WORDS} <= set(known)
+    for item, words, days in WORDS:
+        assert words
+        assert bool(known[item].day) == bool(days), item

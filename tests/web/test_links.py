@@ -51,7 +51,7 @@ def test_the_text_message_is_in_the_language_of_whoever_gets_it(cast: Cast, sign
         "Harrow Lane: sus tareas, Copper Creek Framing. Abra esto en su teléfono; no necesita cuenta:"
     )
     html = answer.content.decode()
-    assert '<p class="message" lang="es">Harrow Lane: sus tareas' in html
+    assert 'lang="es"><p>Harrow Lane: sus tareas' in html
     assert "<h1>Links</h1>" in html  # the sender's own page stays as it was
 
 

@@ -117,6 +117,7 @@ class Troupe:
             company=self.cast.companies[name],
             holder=entry["contact"],
             phone=entry["phone"],
+            language=entry.get("language", ""),
             days=730,
         )
         self.tokens[name] = token

@@ -157,6 +157,7 @@ def test_a_thumb_draws_and_moves_a_mark_and_refuses_by_it(
     mark = Mark.objects.get()
     assert (mark.kind, points(mark)) == ("arrow", pytest.approx([9000, 9000, 3000, 2000], abs=NEARLY))
     page.get_by_role("link", name="Accept or refuse it").tap()
+    page.get_by_role("button", name="Refuse").tap()
     page.get_by_label("Mark 1: open joint").tap()
     page.get_by_role("button", name="Refuse").tap()
     expect(page.get_by_text("Refused; the work goes back with your reasons.")).to_be_visible()

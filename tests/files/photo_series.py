@@ -120,6 +120,11 @@ def as_taken(picture: Image.Image) -> Image.Image:
     return picture
 
 
+def turned(picture: Image.Image) -> Image.Image:
+    """Rows and columns exchanged."""
+    return picture.transpose(Image.Transpose.TRANSPOSE)
+
+
 GRAIN: Change = lambda picture: grained(picture, 4)  # noqa: E731
 SHARP: dict[str, Change] = {
     "as taken": as_taken,
@@ -133,7 +138,9 @@ BLURRED: dict[str, Change] = {
     "soft, 2 px": soft(2),
     "soft, 4 px": soft(4),
     "soft, 8 px": soft(8),
+    "shaken, 6 px": shaken(6),
     "shaken, 12 px": shaken(12),
+    "shaken downwards, 12 px": after(turned, shaken(12), turned),
     "soft, 4 px, and grain": after(soft(4), GRAIN),
     "soft, 8 px, light x 0.3, and grain": after(soft(8), lit(0.3), GRAIN),
 }

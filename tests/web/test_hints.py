@@ -10,7 +10,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
-from PIL import Image
+from PIL import Image, ImageEnhance, ImageFilter
 
 from coordination.console.demo.site_photos import draw_photo
 from coordination.evidence.hinting import Seen, hints_on
@@ -29,6 +29,15 @@ def photo(
     view: str = "framing", *, seed: int = 1, at: datetime, size: tuple[int, int] = SIZE, **more: Any
 ) -> bytes:
     return draw_photo(view, seed=seed, taken_at=at, size=size, **more)
+
+
+def spoilt(data: bytes, size: tuple[int, int] = SIZE) -> bytes:
+    """The same picture out of focus and far too dark, with what the camera wrote."""
+    out = io.BytesIO()
+    with Image.open(io.BytesIO(data)) as picture:
+        soft = picture.resize(size).filter(ImageFilter.GaussianBlur(6))
+        ImageEnhance.Brightness(soft).enhance(0.2).save(out, "JPEG", quality=88, exif=picture.getexif())
+    return out.getvalue()
 
 
 def again(data: bytes) -> bytes:
@@ -62,7 +71,7 @@ def test_a_good_photo_is_taken_without_a_word(begun: Site, browse) -> None:
 
 
 def test_a_spoilt_photo_is_taken_and_its_sender_is_told_at_once(begun: Site, browse) -> None:
-    answer = send(browse("framer"), begun, LEFT, photo(at=begun.at, spoiled=True, size=(640, 480)))
+    answer = send(browse("framer"), begun, LEFT, spoilt(photo(at=begun.at), (640, 480)))
     assert answer.status_code == 200
     assert hints_in(answer) == ["Looks blurred. Very dark. Small: only 480 pixels on the shorter side."]
     assert Evidence.objects.filter(requirement=begun.need(LEFT)).count() == 1
@@ -70,7 +79,7 @@ def test_a_spoilt_photo_is_taken_and_its_sender_is_told_at_once(begun: Site, bro
 
 def test_without_script_the_same_is_said_on_the_page(begun: Site, browse) -> None:
     client = browse("framer")
-    answer = send(client, begun, LEFT, photo(at=begun.at, spoiled=True), headers={})
+    answer = send(client, begun, LEFT, spoilt(photo(at=begun.at)), headers={})
     assert answer.status_code == 302
     text = words(client.get(answer.url))
     assert "1 photo handed in." in text
@@ -78,12 +87,12 @@ def test_without_script_the_same_is_said_on_the_page(begun: Site, browse) -> Non
 
 
 def test_of_several_photos_each_is_named(begun: Site, browse) -> None:
-    good, dark = photo(at=begun.at), photo(at=begun.at, seed=2, spoiled=True)
+    good, dark = photo(at=begun.at), spoilt(photo(at=begun.at, seed=2))
     assert hints_in(send(browse("framer"), begun, LEFT, good, dark)) == ["1.jpg: Looks blurred. Very dark."]
 
 
 def test_the_reviewer_sees_it_in_the_queue_and_on_the_task(begun: Site, browse) -> None:
-    send(browse("framer"), begun, LEFT, photo(at=begun.at, spoiled=True))
+    send(browse("framer"), begun, LEFT, spoilt(photo(at=begun.at)))
     client = browse("contractor")
     for address in (page(begun, "reviews"), page(begun, "task", begun.task(BACKING.key).uid)):
         assert "Very dark." in words(client.get(address)), address
@@ -91,7 +100,7 @@ def test_the_reviewer_sees_it_in_the_queue_and_on_the_task(begun: Site, browse) 
 
 def test_it_is_at_the_photo_when_its_small_copy_comes(begun: Site, browse) -> None:
     client = browse("framer")
-    send(client, begun, LEFT, photo(at=begun.at, spoiled=True))
+    send(client, begun, LEFT, spoilt(photo(at=begun.at)))
     row = Evidence.objects.get(requirement=begun.need(LEFT))
     assert "Very dark." in words(client.get(reverse("media-figure", args=[row.uid])))
 
@@ -190,7 +199,7 @@ def test_a_progressive_giant_is_measured_when_its_copy_is_made(
 
     monkeypatch.setattr("coordination.evidence.arrivals.measured_lightly", lambda _: False)
     client = browse("framer")
-    assert hints_in(send(client, begun, LEFT, photo(at=begun.at, spoiled=True))) == []
+    assert hints_in(send(client, begun, LEFT, spoilt(photo(at=begun.at)))) == []
     row = Evidence.objects.get(requirement=begun.need(LEFT))
     assert concerns_of([row.blob_id]) == {}
     for pk in without_renditions():

@@ -54,6 +54,8 @@ def open_picture(data: bytes) -> ImageFile.ImageFile:
     try:
         with unwarned():
             picture = opener(io.BytesIO(data))
+    except Image.DecompressionBombError as error:  # a decoder that looks at the size before we can
+        raise ImageRefused("too many pixels", limit=MOST_PIXELS) from error
     except UNREADABLE as error:
         raise ImageRefused("damaged") from error
     if picture.width * picture.height > MOST_PIXELS:

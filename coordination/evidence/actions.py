@@ -19,6 +19,7 @@ from coordination.evidence.queries import shown_for
 from coordination.evidence.readings import read, shown
 from coordination.evidence.refusals import NotHandedIn, TermsMovedOn
 from coordination.evidence.series import CellsNotRead, TypedCell, read_cells, series_of
+from coordination.evidence.told import body_of
 from coordination.files.models import Blob
 from coordination.projects.models import Requirement
 from coordination.projects.queries import units_of
@@ -31,7 +32,7 @@ class HandIn:
 
     A photo or document brings a ``blob`` (see ``arrivals.take_in``), a reading its ``typed`` text, a signature the
     name ``typed``. A series of readings brings its ``cells``, or the whole of them as ``typed`` lines of a spreadsheet.
-    ``number`` and ``dated`` stand on an authority's document.
+    ``number`` and ``dated`` stand on an authority's document. ``taken_by`` names who took the view or the reading.
     """
 
     sender_key: UUID
@@ -48,6 +49,7 @@ class HandIn:
     note: str = ""
     result: str = ""
     cells: tuple[TypedCell, ...] = ()
+    taken_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -106,7 +108,7 @@ def hand_in_many(
         if any(row.result == FAILED for row in rows):
             raise NotHandedIn(Reason("a failed inspection names its items"))
         event = pen.write(
-            "evidence handed in", subject=str(requirement), body=_body(requirement, rows, entry)
+            "evidence handed in", subject=str(requirement), body=body_of(requirement, rows, entry)
         )
         made = {row.sender_key: _saved(row, event) for row in rows}
         return [made.get(item.sender_key) or known[item.sender_key] for item in items]
@@ -128,7 +130,7 @@ def official_row(requirement: Requirement, item: HandIn, visitor: Visitor, at: d
 
 def told_of(rows: Sequence[Evidence]) -> dict[str, Any]:
     """What the record says of rows for one requirement."""
-    return _body(rows[0].requirement, rows, OWN)
+    return body_of(rows[0].requirement, rows, OWN)
 
 
 def _requirement(project: Project, uid: UUID) -> Requirement:
@@ -204,6 +206,7 @@ def _row(requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry,
         result=item.result,
         in_tolerance=said.in_tolerance,
         taken_at=item.taken_at,
+        taken_by=_taken_by(requirement, item),
         sent_at=item.sent_at,
         received_at=at,
         sender=visitor.identity,
@@ -211,6 +214,14 @@ def _row(requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry,
         entered_for=entry.entered_for,
         entry_source=entry.entry_source,
     )
+
+
+def _taken_by(requirement: Requirement, item: HandIn) -> str:
+    """Who took it. Where only an authorised person may, that person is named. Raises NotHandedIn."""
+    name = item.taken_by.strip()[:120]
+    if requirement.terms.get("authorised") and requirement.kind in {"photo", "reading"} and not name:
+        raise NotHandedIn(Reason("say who took it", {"requirement": str(requirement)}))
+    return name
 
 
 def _said(requirement: Requirement, item: HandIn, visitor: Visitor) -> Said:
@@ -272,30 +283,3 @@ def _saved(row: Evidence, event: Event) -> Evidence:
 def _claimed(items: Sequence[HandIn]) -> datetime | None:
     """The earliest moment at which a device says it sent something."""
     return min((item.sent_at for item in items if item.sent_at), default=None)
-
-
-def _body(requirement: Requirement, rows: Sequence[Evidence], entry: Entry) -> dict[str, Any]:
-    return {
-        "requirement": str(requirement),
-        "terms_sha": requirement.terms_sha,
-        "items": [_of_row(row) for row in rows],
-        **entry.as_body(),
-    }
-
-
-def _of_row(row: Evidence) -> dict[str, Any]:
-    found = {
-        "uid": str(row.uid),
-        "sha256": row.blob.sha256 if row.blob else None,
-        "file_name": row.file_name,
-        "value": row.value,
-        "typed": row.typed,
-        "in_tolerance": row.in_tolerance,
-        "instrument": row.instrument,
-        "number": row.number,
-        "dated": row.dated.isoformat() if row.dated else None,
-        "taken_at": row.taken_at.isoformat() if row.taken_at else None,
-        "note": row.note,
-        "result": row.result,
-    }
-    return {key: value for key, value in found.items() if value not in (None, "")}

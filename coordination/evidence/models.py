@@ -41,6 +41,9 @@ class Evidence(models.Model):
     )
     in_tolerance = models.BooleanField(null=True, blank=True)
     taken_at = models.DateTimeField(null=True, blank=True)
+    taken_by = models.CharField(
+        max_length=120, blank=True, help_text="Who took or read it, where that is not whoever entered it."
+    )
     sent_at = models.DateTimeField(null=True, blank=True)
     received_at = models.DateTimeField()
     sender = models.CharField(max_length=60, help_text="Identity of the visitor who entered it.")

@@ -16,7 +16,6 @@ from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.evidence.actions import (
     HandIn,
-    _body,
     _claimed,
     _entry,
     _known,
@@ -29,6 +28,7 @@ from coordination.evidence.actions import (
 from coordination.evidence.entering import EnteredFor
 from coordination.evidence.models import Evidence
 from coordination.evidence.refusals import NotHandedIn
+from coordination.evidence.told import body_of
 from coordination.projects.models import Requirement
 
 
@@ -85,8 +85,8 @@ def hand_in_photos(
         if not rows and not others:
             pen.leave_as_it_is()
             return handed
-        more = [_body(asked, made, entry) for asked, made in others]
-        body: dict[str, Any] = {**_body(first, rows, entry), "also": more}
+        more = [body_of(asked, made, entry) for asked, made in others]
+        body: dict[str, Any] = {**body_of(first, rows, entry), "also": more}
         event = pen.write("evidence handed in", subject=str(first), body=body)
         handed.rows.extend(_saved(row, event) for row in rows)
         handed.others.extend(_saved(row, event) for _asked, made in others for row in made)

@@ -59,7 +59,8 @@ class Shown:
     """What stands for one requirement.
 
     ``standing`` are the items under the current terms that no newer one replaced; ``reviewable`` those nobody has
-    reviewed yet; ``counted`` those that make the outcome. ``reasons`` are those of the newest refusal where the outcome is one.
+    reviewed yet; ``counted`` those that make the outcome. ``reasons`` are those of the newest refusal where the
+    outcome is one.
     """
 
     requirement: Requirement

@@ -41,6 +41,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "no such column": _("%(typed)s stands in a column that is not asked for here."),
     "too many rows": _("%(typed)s stands in line %(line)s; there are not so many rows."),
     # handing in
+    "say who took it": _("Only a named authorised person does this. Give that person’s name."),
     "only papers are superseded": _("Only a paper is replaced by a newer one. Withdraw this first."),
     "superseded already": _("This paper was replaced or withdrawn meanwhile. Look at what stands now."),
     "not of this visit": _("%(requirement)s is another visit’s; hand the photo in there."),

@@ -93,6 +93,7 @@ class FrozenWork:
             "dated": day_of(evidence.dated),
             "note": evidence.note,
             "taken_at": moment_of(evidence.taken_at),
+            "taken_by": evidence.taken_by,
             "received_at": moment_of(evidence.received_at),
             "sender": evidence.sender_name,
             "entered_for": evidence.entered_for,

@@ -169,6 +169,8 @@ def found_words(
     number = numbers.get(item.get("sha256") or "", 0)
     if item.get("sha256") and not number and not parts and not value:
         parts.append(item.get("file_name") or item["media_type"])
+    if item.get("taken_by") and item["taken_by"] != item["sender"]:
+        parts.append(_("taken by %(who)s") % {"who": item["taken_by"]})
     sender = sender_words(item)
     return Found(value, ", ".join(parts if sender == value else [*parts, sender]), number)
 

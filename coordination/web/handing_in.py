@@ -94,7 +94,9 @@ def form_for(need: Need, visitor: Visitor, for_company: str | None) -> HandInFor
         if need.form_kind == "signature"
         else {}
     )
-    return ALL_FORMS[need.form_kind](need=need, for_company=for_company, **more)
+    form = ALL_FORMS[need.form_kind](need=need, for_company=for_company, **more)
+    form.initial["taken_by"] = "" if for_company else visitor.name
+    return form
 
 
 def hand_in_posted(
@@ -122,7 +124,10 @@ def hand_in_posted(
             for name in ("photos", "document"):
                 form.errors.pop(name, None)
         return handed
-    items = [replace(item, sent_at=sent_at) for item in _items(form, visitor, requirement, handed)]
+    by = form.cleaned_data.get("taken_by", "")
+    items = [
+        replace(item, sent_at=sent_at, taken_by=by) for item in _items(form, visitor, requirement, handed)
+    ]
     if not items:
         return handed
     told = form.cleaned_data

@@ -1,6 +1,7 @@
 """Handing in: once however often it is sent, only for begun work, only under the terms that were seen."""
 
 import uuid
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -18,7 +19,7 @@ from coordination.evidence.series import CellsNotRead
 from coordination.gates.refusals import OutOfTolerance
 from coordination.record.models import Event
 from coordination.record.queries import newest
-from tests.gates.series_sites import SURVEY, WHOLE, measured
+from tests.gates.series_sites import SURVEY, SURVEYED, WHOLE, asked, measured, with_series
 from tests.gates.sites import BACKING, INCH, JOB, ROUGH, TEXTED, build, picture, with_requirement
 from tests.gates.test_changes import TIGHTER
 from tests.projects.small_plans import without_task
@@ -259,3 +260,16 @@ def test_a_series_with_empty_cells_is_kept_but_cannot_be_accepted(measured_site)
     assert site.read(SURVEY, "framer", WHOLE).in_tolerance is True
     with pytest.raises(NotHandedIn):
         site.read(SURVEY, "framer", " ")
+
+
+def test_what_only_an_authorised_person_takes_names_that_person(db):
+    site = build("", with_series(asked("inside", SURVEYED, authorised=True)))
+    site.start(BACKING.key, "framer")
+    need = site.need("backing@rail-wall#inside").uid
+    item = HandIn(uuid.uuid4(), typed=WHOLE)
+    with pytest.raises(NotHandedIn) as refusal:
+        hand_in(site.project, site.who("framer"), site.step(), need, item)
+    assert keys(refusal) == ["say who took it"]
+    row = hand_in(site.project, site.who("framer"), site.step(), need, replace(item, taken_by=" Ida Marsh "))
+    assert row.taken_by == "Ida Marsh"
+    assert newest(site.project.stream, most=1)[0].body["items"][0]["taken_by"] == "Ida Marsh"

@@ -8,8 +8,8 @@ from django.test import Client
 from django.urls import reverse
 
 from coordination.evidence.models import Evidence
-from tests.gates.series_sites import SURVEY, WARMTH, WHOLE, measured
-from tests.gates.sites import BACKING, Site
+from tests.gates.series_sites import SURVEY, SURVEYED, WARMTH, WHOLE, asked, measured, with_series
+from tests.gates.sites import BACKING, Site, build
 from tests.web.pressing import forms_on, send
 from tests.web.worked_site import NOW, browse, page, words
 
@@ -142,7 +142,9 @@ def test_temperatures_over_days_carry_their_own_moments(site: Site, client: Clie
         "when:0": "2026-03-02T07:00", "cell:0:plate": "60", "cell:0:edge": "55 F",
         "when:1": "2026-03-03T07:30", "cell:1:plate": "11 °C", "cell:1:edge": "48",
     }  # fmt: skip
-    assert "The lowest reading is 48 °F; 4 readings: outside the tolerance" in check(client, site, WARMTH, **told)
+    assert "The lowest reading is 48 °F; 4 readings: outside the tolerance" in check(
+        client, site, WARMTH, **told
+    )
     answer = post(client, site, WARMTH, **told)
     assert answer.status_code == 200
     assert Evidence.objects.get().value["rows"] == ["2026-03-02T07:00", "2026-03-03T07:30"]
@@ -188,3 +190,17 @@ def test_a_grid_costs_as_many_queries_as_a_single_reading(
     site.read(SURVEY, "framer", WHOLE)
     with django_assert_max_num_queries(45):
         opened(client, site)
+
+
+def test_what_only_an_authorised_person_reads_asks_for_that_persons_name(db: Any, monkeypatch: Any) -> None:
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+    site = build("", with_series(asked("survey", SURVEYED, authorised=True)))
+    site.start(BACKING.key, "framer")
+    client = Client()
+    client.force_login(site.cast.people["framer"])
+    assert form_of(client, site, SURVEY).fields["taken_by"] == ["Bo Tran"]
+    answer = post(client, site, SURVEY, **GRID)
+    assert (answer.status_code, Evidence.objects.count()) == (422, 0)
+    assert "Only a named authorised person does this." in words(answer)
+    assert post(client, site, SURVEY, **GRID, taken_by="Ida Marsh").status_code == 200
+    assert "Bo Tran; taken by Ida Marsh" in words(opened(client, site))

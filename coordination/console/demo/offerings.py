@@ -50,13 +50,14 @@ def something_for(
             sender_key=key,
             typed=typed or typed_reading(requirement.terms, at.date()),
             sent_at=at,
+            taken_by=visitor.name,
             instrument=INSTRUMENTS.get(requirement.terms.get("unit", ""), ""),
         )
-    return _file(project, requirement, key, at, spoiled=spoiled)
+    return _file(project, requirement, key, at, by=visitor.name, spoiled=spoiled)
 
 
 def _file(
-    project: Project, requirement: Requirement, key: uuid.UUID, at: datetime, *, spoiled: bool
+    project: Project, requirement: Requirement, key: uuid.UUID, at: datetime, *, by: str, spoiled: bool
 ) -> HandIn:
     seed = zlib.crc32(str(requirement).encode())
     taken = at - timedelta(minutes=11 + seed % 17)
@@ -78,6 +79,7 @@ def _file(
         file_name=name,
         image=arrived.image,
         taken_at=arrived.taken_at,
+        taken_by=by,
         sent_at=at,
         number=f"{(requirement.release or 'doc')[:2].upper()}-{seed % 9000 + 1000}"
         if requirement.release

@@ -7,11 +7,12 @@ from coordination.access.deciding import deciding
 from coordination.access.models import Project
 from coordination.access.refusals import Reason
 from coordination.access.visitors import Visitor
-from coordination.evidence.actions import HandIn, _body, _entry, _require_right, _row, _saved
+from coordination.evidence.actions import HandIn, _entry, _require_right, _row, _saved
 from coordination.evidence.entering import EnteredFor
 from coordination.evidence.models import Evidence
 from coordination.evidence.queries import evidence_by_uid, shown_for
 from coordination.evidence.refusals import NotHandedIn, TermsMovedOn
+from coordination.evidence.told import body_of
 from coordination.gates.reopening import Saying, carry_out
 from coordination.projects.models import Requirement
 from coordination.record.models import Event
@@ -49,7 +50,7 @@ def supersede_document(
             _saved(row, event)
 
         entry = _entry(visitor, project, requirement, for_other)
-        body = {**_body(requirement, [row], entry), "replaces": str(older.uid)}
+        body = {**body_of(requirement, [row], entry), "replaces": str(older.uid)}
         carry_out(pen, project, Saying("evidence handed in", str(requirement), body), change)
         return row
 

@@ -25,6 +25,11 @@ class HandInForm(SheetForm):
     key = forms.UUIDField(label=_("Form"), widget=forms.HiddenInput)
     terms = forms.CharField(widget=forms.HiddenInput, required=False, max_length=64)
     note = forms.CharField(label=_("Note"), max_length=500, required=False)
+    taken_by = forms.CharField(
+        label=_("Who took it"),
+        max_length=120,
+        error_messages={"required": _("Only a named authorised person does this. Give that person’s name.")},
+    )
     company = forms.CharField(widget=forms.HiddenInput, required=False, max_length=120)
     source = forms.CharField(
         label=_("Where it came from"),
@@ -38,6 +43,8 @@ class HandInForm(SheetForm):
         initial = {"key": uuid.uuid4(), "terms": need.terms_sha, "company": for_company or ""}
         super().__init__(*args, auto_id=f"need-{need.uid}-%s", initial=initial, **kwargs)
         self.need, self.for_company = need, for_company
+        if not need.authorised or need.form_kind not in {"photo", "reading", "series"}:
+            del self.fields["taken_by"]
         if for_company is None:
             del self.fields["company"], self.fields["source"]
         else:

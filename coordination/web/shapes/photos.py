@@ -202,7 +202,10 @@ def state_of(item: Item) -> str:
 
 def by_whom(row: Evidence) -> str:
     """Who entered it, and for whom and on whose word, where it was not their own."""
-    if not row.entered_for:
-        return row.sender_name
-    told = {"name": row.sender_name, "company": row.entered_for, "source": row.entry_source}
-    return _("entered by %(name)s for %(company)s (%(source)s)") % told
+    words = row.sender_name
+    if row.entered_for:
+        told = {"name": row.sender_name, "company": row.entered_for, "source": row.entry_source}
+        words = _("entered by %(name)s for %(company)s (%(source)s)") % told
+    if row.taken_by and row.taken_by != row.sender_name:
+        return _("%(words)s; taken by %(who)s") % {"words": words, "who": row.taken_by}
+    return words

@@ -202,6 +202,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
             "facts",
             "questions",
             "rules",
+            "site-position",
             "change",
             "packages",
             "dates",

@@ -68,7 +68,7 @@ def _file(
     )
     fmt, ending = _format(seed, requirement)
     picture = draw_photo(
-        view, seed=seed % 10_000, taken_at=taken, size=SMALL, orientation=(1, 1, 6, 1, 3)[seed % 5],
+        view, seed=zlib.crc32(f"{project.name} {requirement}".encode()) % 10_000, taken_at=taken, size=SMALL, orientation=(1, 1, 6, 1, 3)[seed % 5],
         fmt=fmt, spoiled=spoiled,
     )  # fmt: skip
     name = f"{requirement.key}.{ending}"

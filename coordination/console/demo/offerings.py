@@ -67,8 +67,9 @@ def _file(
         else view_for(f"{requirement.task.key} {requirement.key}")
     )
     fmt, ending = _format(seed, requirement)
+    of_its_own = zlib.crc32(f"{project.name} {requirement}".encode()) % 10_000
     picture = draw_photo(
-        view, seed=zlib.crc32(f"{project.name} {requirement}".encode()) % 10_000, taken_at=taken, size=SMALL, orientation=(1, 1, 6, 1, 3)[seed % 5],
+        view, seed=of_its_own, taken_at=taken, size=SMALL, orientation=(1, 1, 6, 1, 3)[seed % 5],
         fmt=fmt, spoiled=spoiled,
     )  # fmt: skip
     name = f"{requirement.key}.{ending}"

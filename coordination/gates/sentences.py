@@ -58,6 +58,7 @@ PARTIES: Words = {
     "electrical": _("electrical authority"),
     "fire": _("fire authority"),
     "plumbing": _("plumbing authority"),
+    "engineer": _("engineer of record"),
 }
 TRADES: Words = {
     "concrete": _("concrete"),
@@ -208,6 +209,14 @@ REASONS: Words = {
     "say what was not passed": _("Name each thing that was not passed, with its place and trade."),
     "only a failed inspection comes again": _("Only a failed inspection comes again on a day."),
     "item due after the re-inspection": _("“%(typed)s” must be done before the re-inspection."),
+    "no such party": _("%(typed)s is no role and no authority."),
+    "say what is witnessed": _("Say what is to be seen."),
+    "notice out of range": _("Notice is up to thirty working days."),
+    "nothing left to witness": _("%(subject)s is finished; there is nothing left to attend."),
+    "say how it was told": _("Say how the party was told: telephone, letter, the authority’s own page."),
+    "told for a day that is over": _("%(day)s is over already."),
+    "not the day yet": _("That day, %(day)s, has not come yet."),
+    "say who came": _("Say who came."),
     "gate without name": _("Give the gate a name."),
     "gate of that name": _("There is a gate called “%(typed)s” already."),
     "gate in front of nothing": _("Say which work must wait behind the gate."),

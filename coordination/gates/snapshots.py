@@ -9,6 +9,7 @@ from datetime import datetime
 from functools import cached_property
 
 from coordination.evidence.models import Evidence
+from coordination.gates.frozen_holds import concessions_ended, earlier_rounds, inspected, witnessed
 from coordination.gates.frozen_site import FrozenSite
 from coordination.gates.frozen_work import FrozenWork, Values, moment_of
 from coordination.gates.ordering import last_gate
@@ -64,6 +65,10 @@ class _Snapshot(FrozenSite):
             "tasks": [work.task(task) for task in self.included],
             "states": {key: ready.state for key, ready in self.judged.tasks.items()},
             "concessions": [self.concession(row) for row in self.concessions()],
+            "concessions_ended": concessions_ended(self.holding),
+            "witness_points": witnessed(self.holding, self.included),
+            "inspections": inspected(self.holding, self.judged),
+            "rounds": earlier_rounds(self.holding, self.gate),
             "signatures": self.signatures(),
             "authorities": self.authorities(),
             "companies": self.companies(),
@@ -89,6 +94,7 @@ class _Snapshot(FrozenSite):
             "cleared_at": moment_of(at),
             "order": self.gate.order,
             "clears": self.gate.clears,
+            "own": self.holding.task[self.gate.task_id].own,
             "cautions": list(self.gate.derived.get("cautions", ())),
             "digest": self.scene.reading.digest(self.gate),
         }

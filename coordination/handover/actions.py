@@ -9,10 +9,14 @@ from coordination.access.permissions import require
 from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.files.keeping import keep
+from coordination.gates.actions.own_tasks import place_work
 from coordination.gates.models import Clearing
+from coordination.gates.own_work import WorkWish, own_work
+from coordination.gates.scene import look_at
 from coordination.handover.composing import KIND, code_of, compose_gate_report
-from coordination.handover.models import Remark, Report
+from coordination.handover.models import Remark, RemarkTaken, Report
 from coordination.paper.rendering import renderer
+from coordination.record.models import Event
 
 
 class EmptyRemark(Refusal):
@@ -60,6 +64,25 @@ def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: 
             made_at=at,
             event=event,
         )
+
+
+def take_up_remark(
+    project: Project, visitor: Visitor, at: datetime, remark_uid: UUID, wish: WorkWish
+) -> RemarkTaken:
+    """Make work of a remark. It moves no gate by that: the work is done and accepted like any other.
+
+    Taken up already, nothing changes. Raises WorkCannotBe, Remark.DoesNotExist, NotAllowed.
+    """
+    require(visitor, "take up a remark")
+    with deciding(project, visitor, at) as pen:
+        remark = Remark.objects.get(uid=remark_uid, clearing__gate__task__project=project)
+        if taken := RemarkTaken.objects.filter(remark=remark).first():
+            pen.leave_as_it_is()
+            return taken
+        holding = look_at(project, at).holding
+        task = place_work(pen, holding, own_work(holding, wish), remark=str(remark.uid))
+        event = Event.objects.filter(stream=project.stream).latest("seq")
+        return RemarkTaken.objects.create(remark=remark, task=task, event=event)
 
 
 def leave_remark(

@@ -7,6 +7,7 @@ from django.db import models
 from coordination.access.models import Project
 from coordination.files.models import Blob
 from coordination.gates.models import Clearing
+from coordination.projects.models import Task
 from coordination.record.models import Event
 
 
@@ -50,6 +51,19 @@ class Remark(models.Model):
 
     def __str__(self) -> str:
         return f"remark by {self.name}"
+
+
+class RemarkTaken(models.Model):
+    """A remark that the coordinator took up: from then on it is work of the project, judged like any other."""
+
+    append_only = True
+
+    remark = models.OneToOneField(Remark, on_delete=models.PROTECT, related_name="+")
+    task = models.OneToOneField(Task, on_delete=models.PROTECT, related_name="+")
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return f"{self.remark} taken up"
 
 
 class ItemWord(models.Model):

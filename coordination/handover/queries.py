@@ -14,7 +14,7 @@ from coordination.evidence.outcomes import is_authority_document
 from coordination.files.images.renditions import SIZES
 from coordination.files.models import Blob
 from coordination.gates.models import Clearing
-from coordination.handover.models import Remark, Report
+from coordination.handover.models import Remark, RemarkTaken, Report
 
 COPY_FOR_STRANGERS = max(SIZES)
 
@@ -96,12 +96,23 @@ class RemarkView:
     body: str
     at: datetime
     clearing_uid: UUID
+    uid: UUID | None = None
+    task_uid: UUID | None = None
 
 
 def remarks(project: Project) -> list[RemarkView]:
     rows = Remark.objects.filter(clearing__gate__task__project=project).select_related("clearing__gate")
+    taken = dict(RemarkTaken.objects.filter(task__project=project).values_list("remark_id", "task__uid"))
     return [
-        RemarkView(row.clearing.gate.key, row.name, row.body, row.at, row.clearing.uid)
+        RemarkView(
+            row.clearing.gate.key,
+            row.name,
+            row.body,
+            row.at,
+            row.clearing.uid,
+            row.uid,
+            taken.get(row.pk),
+        )
         for row in rows.order_by("-at")
     ]
 

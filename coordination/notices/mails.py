@@ -146,6 +146,8 @@ def _page(kind: str, task: Task | None, project: Project, roles: frozenset[str])
         return reverse("facts" if whole else "home", args=[project.uid] if whole else [])
     if task is None:
         return reverse("project", args=[project.uid]) if whole else reverse("home")
+    if kind in {"reopened", "cleared"} and not whole:
+        return reverse("home")
     if kind in {"reopened", "cleared"}:
         return reverse("gate", args=[project.uid, task.uid])
     return reverse("task" if whole else "my-task", args=[project.uid, task.uid])

@@ -2,7 +2,7 @@
 
   offered    those who must look at it, and those who receive it
   refused    the trade whose work came back
-  reopened   coordinator, contractor and lift crew: somebody may be at work behind the gate
+  reopened   coordinator, contractor and lift crew, who signed it, and the trades at work behind the gate
   cleared    the same: what lies behind the gate may start
   answered   the coordinator: a question of theirs was settled
 
@@ -19,7 +19,7 @@ from typing import Any
 from coordination.access.models import Assignment, Membership, Person, Project
 from coordination.access.queries import ALWAYS
 from coordination.gates.holding import Holding
-from coordination.projects.models import Requirement, Task
+from coordination.projects.models import Gate, Requirement, Task
 from coordination.record.queries import Decision
 
 KINDS = ("offered", "reminded", "late", "refused", "reopened", "cleared", "answered")
@@ -94,7 +94,7 @@ def _concerned(decision: Decision, people: People) -> Iterator[tuple[str, Person
         for person in people.of_trades(_trades_of_work(decision, people)):
             yield "refused", person
     if decision.body.get("reopens"):
-        for person in people.in_roles(WHOLE_SITE):
+        for person in (*people.in_roles(WHOLE_SITE), *_who_rests_on(decision, people)):
             yield "reopened", person
     if decision.verb == "gate cleared":
         for person in people.in_roles(WHOLE_SITE):
@@ -102,6 +102,16 @@ def _concerned(decision: Decision, people: People) -> Iterator[tuple[str, Person
     if decision.verb == "question answered":
         for person in people.in_roles({"coordinator"}):
             yield "answered", person
+
+
+def _who_rests_on(decision: Decision, people: People) -> list[Person]:
+    """Those at work behind the gates that reopened, and those whose signature they had."""
+    opened = reopened(decision)
+    working = [str(one["task"]) for item in opened for one in item.get("at_work", ())]
+    trades = Task.objects.filter(project=people.project, key__in=working).values_list("trade", flat=True)
+    gates = Gate.objects.filter(task__project=people.project, key__in=[item["gate"] for item in opened])
+    signers = {role for gate in gates for role in gate.signers}
+    return [*people.of_trades(trades), *people.in_roles(signers)]
 
 
 def _who_answers(decision: Decision, people: People) -> list[Person]:

@@ -7,6 +7,7 @@ from coordination.web.views import (
     calculators,
     calls,
     companies,
+    concessions,
     contact_sheets,
     crews,
     dates,
@@ -31,6 +32,7 @@ from coordination.web.views import (
     new_site,
     order_of_work,
     own_gates,
+    own_work,
     owner,
     packages,
     papers,
@@ -39,6 +41,7 @@ from coordination.web.views import (
     position,
     record,
     refusal_photos,
+    remarks,
     reviews,
     rules,
     sending,
@@ -50,6 +53,7 @@ from coordination.web.views import (
     trade_sheets,
     visits,
     what_if,
+    witness,
     working_days,
 )
 
@@ -79,6 +83,7 @@ urlpatterns = [
     path("sites/<uuid:project>/change", facts.change, name="change"),
     # what is to be done, by package
     path("sites/<uuid:project>/packages", packages.index, name="packages"),
+    path("sites/<uuid:project>/own-work", own_work.new, name="own-work"),
     path("sites/<uuid:project>/tasks/<uuid:task>/dates", packages.set_dates, name="task-dates"),
     path("sites/<uuid:project>/packages/<str:package>/done-by", done_by.set_package, name="package-done-by"),
     path("sites/<uuid:project>/done-by", done_by.show, name="done-by"),
@@ -178,6 +183,8 @@ urlpatterns = [
     # gates
     path("sites/<uuid:project>/gates", gates.index, name="gates"),
     path("sites/<uuid:project>/gates/new", own_gates.new, name="own-gate"),
+    path("sites/<uuid:project>/concessions", concessions.index, name="concessions"),
+    path("sites/<uuid:project>/witness-points", witness.index, name="witness"),
     path("sites/<uuid:project>/gates/<uuid:task>", gates.show, name="gate"),
     path("sites/<uuid:project>/gates/<uuid:task>/<str:verb>", gates.do, name="gate-doing"),
     # papers of one site: to print, to take along, to fill
@@ -215,6 +222,7 @@ urlpatterns = [
     path("handover/<uuid:project>/results/<uuid:evidence>", handover.result, name="official-result"),
     path("handover/<uuid:project>/reports/<str:code>", handover.download, name="report"),
     path("handover/<uuid:project>/reports/<str:code>/remarks", handover.remark, name="remark"),
+    path("handover/<uuid:project>/taking-up/<uuid:remark>", remarks.take_up, name="remark-take-up"),
     # calculations without a project
     path("calculators/", calculators.index, name="calculators"),
     path("calculators/alarm/test-sheet.pdf", calculators.recall_test, name="recall-test"),

@@ -1,11 +1,13 @@
 """Concessions: the roles that the requirement names, each by another person, and none where there is none."""
 
+import json
 from datetime import timedelta
 
 import pytest
 
 from coordination.access import actions as access
 from coordination.access.permissions import NotAllowed
+from coordination.evidence.models import Evidence
 from coordination.gates import actions
 from coordination.gates.models import Concession, Voice
 from coordination.gates.queries import assessment
@@ -166,3 +168,45 @@ def test_it_holds_only_for_the_terms_it_was_given_for(off):
     fresh = off.concede(SPREAD, "contractor")
     assert [row.ended_at is None for row in Concession.objects.order_by("pk")] == [False, True]
     assert fresh.needs == ["coordinator", "contractor"]
+
+
+def test_it_names_what_was_shown_and_does_not_conform_and_how_far_it_goes(off):
+    wide = Evidence.objects.get(requirement=off.need(SPREAD))
+    granted = off.concede(SPREAD, "coordinator", kind="", quantity="two brackets")
+    assert (granted.kind, granted.nonconformity, granted.quantity) == ("concession", wide, "two brackets")
+    with pytest.raises(NoConcession) as refusal:
+        off.concede(SPREAD, "contractor", scope="", quantity="all of them")
+    assert keys(refusal) == ["another concession stands"]
+    off.concede(SPREAD, "contractor", scope="")
+    assert satisfied(off)
+
+
+def test_a_deviation_permit_has_nothing_shown_yet(site):
+    assert site.concede(SPREAD, "coordinator", kind="").nonconformity is None
+    assert Concession.objects.get().kind == "deviation permit"
+
+
+def test_it_stays_on_every_later_paper_also_when_it_has_ended(off):
+    off.concede(SPREAD, "coordinator")
+    granted = off.concede(SPREAD, "contractor", scope="")
+    off.photo("backing@rail-wall#left", "framer")
+    offer = off.offer(BACKING.key, "framer")
+    off.review("backing@rail-wall#left", "contractor")
+    off.answer(offer, "rails@hoistway", "crew")
+    off.inspect()
+    off.settle()
+    off.sign("close-in", "contractor")
+    off.sign("close-in", "crew")
+    first = json.loads(bytes(off.clear("close-in").snapshot))
+    [told] = first["concessions"]
+    assert (told["nonconformity"]["typed"], told["nonconformity"]["outcome"]) == ('32"', "out of tolerance")
+    actions.end_concession(off.project, off.who("coordinator"), off.step(), granted.uid, "shim came")
+    off.read(SPREAD, "framer", '30"')
+    off.review(SPREAD, "coordinator")
+    off.answer(off.offer(BACKING.key, "framer"), "rails@hoistway", "crew")
+    off.sign("close-in", "contractor")
+    off.sign("close-in", "crew")
+    second = json.loads(bytes(off.clear("close-in").snapshot))
+    [ended] = second["concessions_ended"]
+    assert (second["concessions"], ended["nonconformity"]["typed"]) == ([], '32"')
+    assert [row["round"] for row in second["rounds"]] == [1]

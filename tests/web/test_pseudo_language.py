@@ -222,7 +222,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
             "standing",
             "handover",
         ),
-        *("look-ahead", "done-by", "own-gate"),
+        *("look-ahead", "done-by", "own-gate", "own-work", "concessions", "witness"),
     )
     found = {name: [reverse(name)] for name in plain} | {name: [at(name)] for name in of_site}
     found |= {
@@ -261,11 +261,28 @@ NO_PAGES = {
     *("sign-out", "language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
     *("handoff-in-their-place", "refusal-figure", "refusal-photo"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
-    *("reading-check", "series-calculation", "media", "gate-doing", "owner-concession", "report", "remark"),
+    *(
+        "reading-check",
+        "series-calculation",
+        "media",
+        "gate-doing",
+        "owner-concession",
+        "report",
+        "remark",
+        "remark-take-up",
+    ),
     *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),
     *("owner-concession-end", "calculator-hand-in", "official-result"),
     *("rules-file", "rules-example", "design", "recall-test"),
-    *("week-pdf", "brief-pdf", "site-recall-test", "pack-file", "pack-asking", "final-list-pdf", "final-list-item"),
+    *(
+        "week-pdf",
+        "brief-pdf",
+        "site-recall-test",
+        "pack-file",
+        "pack-asking",
+        "final-list-pdf",
+        "final-list-item",
+    ),
     *("place-evidence-pdf", "task-evidence-pdf", "evidence-copy"),
 }
 

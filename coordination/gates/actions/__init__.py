@@ -15,11 +15,18 @@ from coordination.gates.actions.starting import start_task
 from coordination.gates.actions.superseding import supersede_document
 from coordination.gates.actions.visiting import confirm_visit, sign_site_ready
 from coordination.gates.actions.withdrawing import withdraw_evidence
+from coordination.gates.actions.witnessing import (
+    add_witness_point,
+    say_attended,
+    take_back_witness_point,
+    tell_witness,
+)
 
 __all__ = [
     "accept_change",
     "accept_for_the_silent",
     "add_gate",
+    "add_witness_point",
     "add_work",
     "answer_handoff",
     "clear_gate",
@@ -31,12 +38,15 @@ __all__ = [
     "offer_task",
     "reopen_moved_gates",
     "review_requirement",
+    "say_attended",
     "sign_gate",
     "sign_site_ready",
     "start_task",
     "supersede_document",
     "take_back_acceptance",
     "take_back_gate",
+    "take_back_witness_point",
     "take_back_work",
+    "tell_witness",
     "withdraw_evidence",
 ]

@@ -29,12 +29,14 @@ class _Plea:
     reason: str
     scope: str
     expires_on: date | None
+    quantity: str = ""
 
     def agrees_with(self, standing: Concession) -> bool:
         """A second voice is for the same thing; what it leaves empty it takes as it stands."""
         return (
-            self.kind == standing.kind
+            self.kind in ("", standing.kind)
             and self.scope in ("", standing.scope)
+            and self.quantity in ("", standing.quantity)
             and (self.expires_on is None or self.expires_on == standing.expires_on)
         )
 
@@ -53,18 +55,21 @@ def grant_concession(
     at: datetime,
     requirement_uid: UUID,
     *,
-    kind: str,
+    kind: str = "",
     reason: str,
     scope: str = "",
     expires_on: date | None = None,
+    quantity: str = "",
     role: str = "",
 ) -> Concession:
     """Speak for one role. The concession stands when every role that the requirement names has spoken.
 
-    ``role`` is needed only by somebody who holds several of them. Speaking twice is harmless.
+    The kind follows from the work: before it begins it is a deviation permit, afterwards a concession; ``kind`` says
+    which of them somebody has in mind. It is limited by a day, a ``quantity`` or neither, and names what was shown and
+    does not conform. ``role`` is needed only by somebody who holds several of them. Speaking twice is harmless.
     Raises NoConcession with every reason, SayWhy, NotAllowed, NotVisible, LeftThePlan.
     """
-    plea = _Plea(kind, reason.strip(), scope.strip(), expires_on)
+    plea = _Plea(kind, reason.strip(), scope.strip(), expires_on, quantity.strip())
     with deciding(project, visitor, at) as pen:
         scene = look_at(project, at)
         requirement = scene.requirement(requirement_uid)
@@ -76,7 +81,9 @@ def grant_concession(
             return standing
         _refuse_what_does_not_fit(scene, requirement, plea, standing)
         speaking = _role(requirement, visitor, standing, role)
-        return _speak(pen, standing or _new(requirement, plea), plea, _Speaker(visitor, speaking), stale)
+        return _speak(
+            pen, standing or _new(scene, requirement, plea), plea, _Speaker(visitor, speaking), stale
+        )
 
 
 def end_concession(
@@ -147,14 +154,13 @@ def _refuse_what_does_not_fit(
     scene: Scene, requirement: Requirement, plea: _Plea, standing: Concession | None
 ) -> None:
     about = {"subject": scene.holding.key_of(requirement)}
-    begun = scene.holding.task[requirement.task_id].begun_on is not None
-    right = "concession" if begun else "deviation permit"
+    right = _right_kind(scene, requirement)
     reasons = []
     if is_satisfied(scene.reading.needs[about["subject"]]):
         reasons.append(Reason("nothing to concede", about))
     if not plea.reason:
         reasons.append(Reason("say why conceded", about))
-    if standing is None and plea.kind != right:
+    if standing is None and plea.kind not in ("", right):
         reasons.append(Reason("wrong kind", {**about, "right": right, "typed": plea.kind}))
     if standing is None and not plea.scope:
         reasons.append(Reason("say the scope", about))
@@ -204,10 +210,19 @@ def _speak(
     return concession
 
 
-def _new(requirement: Requirement, plea: _Plea) -> Concession:
+def _right_kind(scene: Scene, requirement: Requirement) -> str:
+    """ISO 9000:2015: a deviation permit is given before the work (3.12.6), a concession after it (3.12.5)."""
+    begun = scene.holding.task[requirement.task_id].begun_on is not None
+    return "concession" if begun else "deviation permit"
+
+
+def _new(scene: Scene, requirement: Requirement, plea: _Plea) -> Concession:
+    counted = scene.holding.shown[requirement.pk].counted
     return Concession(
         requirement=requirement,
-        kind=plea.kind,
+        kind=_right_kind(scene, requirement),
+        quantity=plea.quantity[:200],
+        nonconformity=counted[-1].evidence if counted else None,
         reason=plea.reason[:1000],
         scope=plea.scope[:500],
         terms_sha=requirement.terms_sha,
@@ -226,4 +241,6 @@ def _body(concession: Concession, plea: _Plea, role: str) -> dict[str, Any]:
         "terms_sha": concession.terms_sha,
         "needs": list(concession.needs),
         "expires_on": concession.expires_on.isoformat() if concession.expires_on else None,
+        "quantity": concession.quantity,
+        "nonconformity": str(concession.nonconformity.uid) if concession.nonconformity else None,
     }

@@ -277,3 +277,9 @@ class ConcessionForm(SheetForm):
         help_text=_("A second voice may leave this empty: it speaks for the same."),
     )
     expires_on = DayField(label=_("Until"), required=False)
+    quantity = forms.CharField(
+        label=_("Or limited to how many or how much"),
+        max_length=200,
+        required=False,
+        help_text=_("Four brackets, the left wall up to landing 2."),
+    )

@@ -61,8 +61,8 @@ class ItemForm(SheetForm):
 
     def __init__(self, *args: Any, places: Choices, trades: Choices, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["place"].choices = list(places)  # type: ignore[attr-defined]
-        self.fields["trade"].choices = list(trades)  # type: ignore[attr-defined]
+        self.fields["place"].choices = [("", ""), *places]  # type: ignore[attr-defined]
+        self.fields["trade"].choices = [("", ""), *trades]  # type: ignore[attr-defined]
 
     def wish(self) -> ItemWish | None:
         """The item, or None where the row is empty."""

@@ -65,7 +65,7 @@ class OwnGateForm(SheetForm):
 
     def folded(self) -> list[Boxes]:
         """The long lists."""
-        return [_boxes(self[name], opened=name == "before") for name in ("before", *OF_KINDS)]
+        return [boxes_of(self[name], opened=name == "before") for name in ("before", *OF_KINDS)]
 
     def wish(self) -> GateWish:
         """What was sent, as the gate that is wished."""
@@ -79,7 +79,8 @@ class OwnGateForm(SheetForm):
         )
 
 
-def _boxes(field: forms.BoundField, *, opened: bool) -> Boxes:
+def boxes_of(field: forms.BoundField, *, opened: bool) -> Boxes:
+    """The boxes of a field by their groups, shown open where one is ticked or wrong."""
     ticked = set(field.value() or ())
     groups: list[tuple[str, list[tuple[str, str, bool]]]] = []
     for value, words in field.field.choices:  # type: ignore[attr-defined]

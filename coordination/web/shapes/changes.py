@@ -123,6 +123,9 @@ class _Reader:
                     yield Difference(label, words(old), words(new))
             elif name == "requirements":
                 yield from self._requirements(old, new)
+            elif name == "witness":
+                told = [", ".join(said(each.text) for each in task.witness) for task in (old, new)]
+                yield Difference(_("who may attend"), *told)
             elif name == "cautions":
                 yield Difference(_("cautions"), str(len(old.cautions)), str(len(new.cautions)))
 

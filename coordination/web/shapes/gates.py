@@ -220,6 +220,11 @@ def may_sign(scene: Scene, gate: Gate, visitor: Visitor) -> list[str]:
     return [role for role in roles if role in visitor.roles and role not in standing.signed]
 
 
+def read_by(scene: Scene, gate: Gate) -> set[str]:
+    """The keys of the work that the gate's conditions read."""
+    return {row.subject.partition("#")[0] for row in scene.holding.conditions_of[gate.pk]}
+
+
 def is_own(scene: Scene, gate: Gate) -> bool:
     """Whether the project added it beside the plan's."""
     return scene.holding.task[gate.task_id].own

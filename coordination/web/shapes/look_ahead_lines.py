@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
+from uuid import UUID
 
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
@@ -20,6 +22,7 @@ from coordination.web.missing import MissingLine
 from coordination.web.shapes.companies import trade_names
 from coordination.web.shapes.due_words import behind_words
 from coordination.web.shapes.task_sheets import address_for, missing_for, place_words
+from coordination.web.shapes.witness_lines import WitnessLine, witness_lines
 from coordination.web.texts import on_day, said
 
 SHOWN = 3
@@ -48,6 +51,7 @@ class AheadLine:
     waits: tuple[MissingLine, ...]
     more: int
     href: str
+    witness: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -134,7 +138,22 @@ class LookAhead:
             waits=tuple(waits[:SHOWN]),
             more=max(0, len(waits) - SHOWN),
             href=self.address(task),
+            witness=tuple(self._witness(line) for line in self.witness.get(task.uid, ())),
         )
+
+    @cached_property
+    def witness(self) -> dict[UUID, list[WitnessLine]]:
+        """Who may attend, by task."""
+        found: dict[UUID, list[WitnessLine]] = {}
+        for line in witness_lines(self.scene, self.visitor):
+            found.setdefault(line.task_uid, []).append(line)
+        return found
+
+    def _witness(self, line: WitnessLine) -> str:
+        told = _("%(party)s may attend: %(word)s") % {"party": line.party, "word": line.word}
+        if line.tell_by is None:
+            return told
+        return _("%(told)s, in time until %(day)s") % {"told": told, "day": on_day(line.tell_by)}
 
     def _cells(self, worked: frozenset[date]) -> Iterable[DayCell]:
         return (DayCell(day in worked, day.weekday() > 4, day.weekday() == 0) for day in self.window.days)

@@ -30,6 +30,7 @@ from coordination.web.refused import refusal_context
 from coordination.web.shapes import gates as shapes
 from coordination.web.shapes.supposed_conditions import supposing_of
 from coordination.web.shapes.sureness import Surely
+from coordination.web.shapes.witness_lines import witness_lines
 from coordination.web.standing_cells import Cell
 from coordination.web.texts import on_day, said
 from coordination.web.unchanged import unchanged
@@ -139,6 +140,7 @@ def _page(
         "signs_later": bool(roles and ready.unsigned),
         "own": shapes.is_own(scene, gate),
         "may_take_back": shapes.may_take_back(scene, gate, visitor),
+        "witness": witness_lines(scene, visitor, shapes.read_by(scene, gate)),
         "clears": ready.state != "cleared" and shapes.may_clear(gate, visitor),
         "clearer": str(ROLES[gate.clears]),
         "may_be_cleared": ready.state == "ready to clear",

@@ -141,6 +141,7 @@ def _page(
     results = result_lines(official_results(project), project, originals=may(visitor, "see photo originals"))
     context |= {
         "lines": round_lines(found, remarks(project), address, forms, names),
+        "may_take_up": may(visitor, "take up a remark"),
         "results": results,
         "copies": any(line.is_copy for line in results),
         "checks": CHECKS,

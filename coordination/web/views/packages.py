@@ -110,5 +110,6 @@ def _page(
         "today": today,
         "facts_href": address_of("facts", site.uid),
         "may_set": may_set,
+        "may_add_work": may(visitor, "add work"),
     }
     return render(request, "packages/index.html", context, status=422 if sent else 200)

@@ -24,6 +24,7 @@ from coordination.web.shapes.needs import need_of
 from coordination.web.shapes.neighbours import neighbours_of
 from coordination.web.shapes.scopes import may_see
 from coordination.web.shapes.task_sheets import TaskSheet, company_entered_for, task_sheet
+from coordination.web.shapes.witness_lines import points_on, witness_lines
 
 
 def own_page(
@@ -63,6 +64,9 @@ def _context(
         "designs": design_lines(row, site.code_set),
         "picture": enlarged(row, scene, facts, plan, sheet.state),
         "page": "mine" if mine else "",
+        "witness": witness_lines(scene, visitor, [row.key])
+        if row.derived.get("witness") or points_on(row)
+        else [],
         **more,
     }
 

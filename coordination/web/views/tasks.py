@@ -162,10 +162,10 @@ def _concede(request: HttpRequest, visitor: Visitor, row: Requirement, now: date
         visitor,
         now,
         row.uid,
-        kind="concession" if task.begun_on else "deviation permit",
         reason=told["reason"],
         scope=told["scope"],
         expires_on=told["expires_on"],
+        quantity=told["quantity"],
     )
     return _("You have spoken for a concession. It stands once every role that is named has spoken.")
 

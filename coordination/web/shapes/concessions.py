@@ -1,0 +1,156 @@
+"""Concessions and deviation permits of a site: what was let go, on whose word, how far, and what did not conform."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.utils.functional import Promise
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from coordination.evidence.models import Review
+from coordination.evidence.readings import shown
+from coordination.gates.models import Concession
+from coordination.gates.queries import Scene
+from coordination.gates.reasons import KINDS
+from coordination.gates.sentences import Names
+from coordination.projects.models import Requirement
+from coordination.web.missing import sheet_of
+from coordination.web.texts import on_day
+from coordination.web.words import AUTHORITIES, ROLES
+
+STATES: dict[str, str | Promise] = {
+    "stands": gettext_lazy("stands"),
+    "asked for": gettext_lazy("asked for"),
+    "ended": gettext_lazy("ended"),
+}
+MARKS = {"stands": "conceded", "asked for": "offered", "ended": "withdrawn"}
+
+
+@dataclass(frozen=True)
+class VoiceLine:
+    """One role's word; without a name it is still awaited."""
+
+    role: str
+    name: str
+    at: datetime | None
+
+
+@dataclass(frozen=True)
+class ConcessionLine:
+    """One of them. ``found`` says what was shown and does not conform, empty before the work."""
+
+    kind: str
+    what: str
+    task: str
+    href: str
+    state: str
+    mark: str
+    word: str
+    reason: str
+    scope: str
+    limit: str
+    found: str
+    voices: tuple[VoiceLine, ...]
+    ended_at: datetime | None
+
+
+@dataclass(frozen=True)
+class NoneLine:
+    """What nobody may let go, and who alone releases it."""
+
+    what: str
+    task: str
+    href: str
+    who: str
+
+
+def concession_lines(scene: Scene) -> list[ConcessionLine]:
+    """Those that stand, those asked for, those that ended; each newest first."""
+    needs = {row.pk: row for row in scene.holding.requirements}
+    reviews = _reviews(scene)
+    rows = [row for row in scene.holding.concessions if row.requirement_id in needs]
+    lines = [_line(row, needs[row.requirement_id], scene, reviews) for row in reversed(rows)]
+    order = list(STATES)
+    return sorted(lines, key=lambda line: order.index(line.state))
+
+
+def none_lines(scene: Scene) -> list[NoneLine]:
+    """What has no concession on this site: an authority’s own documents first, then what protects life or fits."""
+    holding, names = scene.holding, Names(scene.holding)
+    found = [row for row in holding.requirements if not row.concede and _live(row, scene)]
+    return [
+        NoneLine(
+            capfirst(names.requirement(holding.key_of(row))),
+            names.task(holding.task[row.task_id].key),
+            sheet_of(holding)(holding.task[row.task_id]),
+            str(AUTHORITIES[row.release]) if row.release else "",
+        )
+        for row in sorted(found, key=lambda row: (not row.release, row.pk))
+    ]
+
+
+def _live(row: Requirement, scene: Scene) -> bool:
+    return scene.holding.task[row.task_id].retired_in is None
+
+
+def _line(row: Concession, need: Requirement, scene: Scene, reviews: dict[int, Review]) -> ConcessionLine:
+    holding, names = scene.holding, Names(scene.holding)
+    task = holding.task[need.task_id]
+    given = {voice.role: voice for voice in holding.voices_of[row.pk]}
+    stands = holding.standing_concession.get(need.pk) == row
+    state = "stands" if stands else "asked for" if _is_asked_for(row, need, holding.today) else "ended"
+    return ConcessionLine(
+        kind=capfirst(str(KINDS[row.kind])),
+        what=capfirst(names.requirement(holding.key_of(need))),
+        task=names.task(task.key),
+        href=f"{sheet_of(holding)(task)}#need-{need.uid}",
+        state=state,
+        mark=MARKS[state],
+        word=str(STATES[state]),
+        reason=row.reason,
+        scope=row.scope,
+        limit=_limit(row),
+        found=_found(row, need, scene, reviews),
+        voices=tuple(
+            VoiceLine(
+                str(ROLES.get(role, role)),
+                given[role].spoken_name if role in given else "",
+                given[role].at if role in given else None,
+            )
+            for role in row.needs
+        ),
+        ended_at=row.ended_at,
+    )
+
+
+def _is_asked_for(row: Concession, need: Requirement, today: date) -> bool:
+    in_time = row.expires_on is None or row.expires_on >= today
+    return row.ended_at is None and row.terms_sha == need.terms_sha and in_time
+
+
+def _limit(row: Concession) -> str:
+    until = _("until %(day)s") % {"day": on_day(row.expires_on)} if row.expires_on else ""
+    return ", ".join(filter(None, (until, row.quantity))) or _("no day and no quantity set")
+
+
+def _found(row: Concession, need: Requirement, scene: Scene, reviews: dict[int, Review]) -> str:
+    """What does not conform, with the reasons of the refusal; it stays on record."""
+    evidence = row.nonconformity
+    if evidence is None:
+        return ""
+    unit = need.terms.get("unit") or "count"
+    read = shown(evidence.value, unit, scene.holding.units) if need.kind == "reading" else evidence.file_name
+    review = reviews.get(evidence.pk)
+    told = [read or evidence.typed]
+    if evidence.in_tolerance is False:
+        told.append(_("out of tolerance"))
+    if review is not None and review.outcome == "refused":
+        told.append(_("refused: %(reasons)s") % {"reasons": "; ".join(review.reasons)})
+    return ", ".join(filter(None, told))
+
+
+def _reviews(scene: Scene) -> dict[int, Review]:
+    """The newest word on each piece of evidence that a concession names."""
+    keys = [row.nonconformity_id for row in scene.holding.concessions if row.nonconformity_id]
+    return {row.evidence_id: row for row in Review.objects.filter(evidence__in=keys).order_by("pk")}

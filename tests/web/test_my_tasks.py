@@ -22,7 +22,7 @@ from tests.web.worked_site import begun, browse, by_link, key, page, site, words
 __all__ = ["begun", "browse", "by_link", "site"]
 LEFT, SPREAD, RECEPTACLE = "backing@rail-wall#left", "backing@rail-wall#spread", "rough@pit#receptacle"
 HTMX = {"HX-Request": "true"}
-OWN_QUERIES, TASK_QUERIES = 33, 41
+OWN_QUERIES, TASK_QUERIES = 33, 42
 
 
 def file(name: str, content: bytes, kind: str = "image/jpeg") -> SimpleUploadedFile:

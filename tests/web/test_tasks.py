@@ -15,7 +15,7 @@ from tests.web.worked_site import FOR_THE_SITES_PEOPLE, begun, browse, by_link, 
 
 __all__ = ["begun", "browse", "by_link", "site"]
 LEFT, SPREAD, CARD = "backing@rail-wall#left", "backing@rail-wall#spread", "rough@pit#inspection"
-QUERIES = 42
+QUERIES = 43
 
 
 def sheet(site: Site, task: str = BACKING.key) -> str:

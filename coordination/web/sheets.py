@@ -38,6 +38,8 @@ INDEX = (
     Sheet("project", _("First sheet"), "see the project", ("place",)),
     Sheet("my-tasks", _("My tasks"), "see own tasks", ("my-task",)),
     Sheet("reviews", _("To look at"), "see the project"),
+    Sheet("owed", _("Who owes what"), "see the project"),
+    Sheet("my-owed", _("What you owe"), "see own tasks"),
     Sheet("packages", _("Packages"), "see the project", ("task", "own-work", "done-by", "done-by-confirm")),
     Sheet("look-ahead", _("Next three weeks"), "see the project", (), "see own tasks"),
     Sheet("trade-sheets", _("Trade sheets"), "see the project", ("trade-sheet",), "see own tasks"),

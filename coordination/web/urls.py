@@ -31,6 +31,7 @@ from coordination.web.views import (
     my,
     new_site,
     order_of_work,
+    owed,
     own_gates,
     own_work,
     owner,
@@ -115,6 +116,9 @@ urlpatterns = [
     path("sites/<uuid:project>/companies", companies.index, name="companies"),
     path("sites/<uuid:project>/links", links.index, name="links"),
     path("sites/<uuid:project>/links/<uuid:link>", links.revoke, name="link-revoke"),
+    # what each company owes
+    path("sites/<uuid:project>/owed", owed.show, name="owed"),
+    path("my/<uuid:project>/owed", owed.mine, name="my-owed"),
     # what waits for a reviewer's word
     path("sites/<uuid:project>/reviews", reviews.queue, name="reviews"),
     path("sites/<uuid:project>/reviews/<uuid:requirement>", reviews.review, name="review"),

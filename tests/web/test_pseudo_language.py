@@ -210,6 +210,8 @@ def addresses(site: Site) -> dict[str, list[str]]:
             "visits",
             "record",
             "companies",
+            "owed",
+            "my-owed",
         ),
         *(
             "authorities",

@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from coordination.evidence.sentences import SENTENCES as OF_EVIDENCE
+from coordination.gates.hold_sentences import SENTENCES as OF_HOLDS
 from coordination.gates.holding import Holding
 from coordination.gates.scene import Scene
 from coordination.projects.models import Gate, Requirement, Task
@@ -146,6 +147,7 @@ CAUSES: Words = {
     "plan accepted": _("a change of plan was accepted"),
 }
 REASONS: Words = {
+    **OF_HOLDS,
     **OF_PROJECTS,
     **OF_EVIDENCE,
     "left the plan": _("%(subject)s does not belong to the plan any more."),
@@ -192,46 +194,6 @@ REASONS: Words = {
     ),
     "expired before it began": _("%(day)s is over already."),
     "another concession stands": _("Another concession stands for %(subject)s, with the scope: %(scope)s."),
-    "work without name": _("Say what is to be done."),
-    "no such place": _("%(typed)s is no place of this site."),
-    "no such trade": _("%(typed)s is no trade."),
-    "days out of range": _("It takes one to %(most)s working days."),
-    "before work that has begun": _("%(subject)s has begun; nothing new can come before it."),
-    "work closes a ring": _("This work would wait for itself."),
-    "work of the plan": _("%(subject)s follows from the site facts; it cannot be taken back."),
-    "work has begun": _("%(subject)s has begun; it cannot be taken back."),
-    "an inspection asks for it": _("%(subject)s puts right what an inspection did not pass; it stays."),
-    "a gate reads it": _("A gate waits for %(subject)s; it stays."),
-    "no inspection": _("%(subject)s is not the result of an inspection."),
-    "passed has no items": _(
-        "A passed inspection has no items; with items it is passed with corrections, or failed."
-    ),
-    "say what was not passed": _("Name each thing that was not passed, with its place and trade."),
-    "only a failed inspection comes again": _("Only a failed inspection comes again on a day."),
-    "item due after the re-inspection": _("“%(typed)s” must be done before the re-inspection."),
-    "no such party": _("%(typed)s is no role and no authority."),
-    "say what is witnessed": _("Say what is to be seen."),
-    "notice out of range": _("Notice is up to thirty working days."),
-    "nothing left to witness": _("%(subject)s is finished; there is nothing left to attend."),
-    "say how it was told": _("Say how the party was told: telephone, letter, the authority’s own page."),
-    "told for a day that is over": _("%(day)s is over already."),
-    "not the day yet": _("That day, %(day)s, has not come yet."),
-    "say who came": _("Say who came."),
-    "gate without name": _("Give the gate a name."),
-    "gate of that name": _("There is a gate called “%(typed)s” already."),
-    "gate in front of nothing": _("Say which work must wait behind the gate."),
-    "gate without condition": _("Say what the gate waits for: a gate without a condition holds nothing."),
-    "behind a gate too late": _("%(subject)s has begun; a gate stands in front of work that has not."),
-    "no such work": _("%(typed)s is no work of the standing plan."),
-    "no such condition": _("A gate cannot wait for this: %(typed)s."),
-    "no such role": _("The contractor or the coordinator clears it; those two, the crew and the owner sign."),
-    "gate closes a ring": _(
-        "Work behind the gate would have to be accepted before the gate: it would wait for itself."
-    ),
-    "say why taken back": _("Say why it is taken back."),
-    "gate of the plan": _("%(subject)s follows from the site facts; it cannot be taken back."),
-    "gate was cleared": _("%(subject)s was cleared before; it stays."),
-    "another gate reads it": _("Another gate waits for %(subject)s; take that one back first."),
     "role has spoken": _("Somebody has spoken for this role already; one person speaks for one role."),
 }
 

@@ -64,9 +64,7 @@ def _enter(visitor: Visitor, requirement: UUID, form: ResultForm, items: Sequenc
     )
     wishes = [wish for each in items if (wish := each.wish()) is not None]
     now = timezone.now()
-    enter_result(
-        visitor.project, visitor, now, requirement, report, items=wishes, again_on=told["again_on"]
-    )
+    enter_result(visitor.project, visitor, now, requirement, report, items=wishes, again_on=told["again_on"])
 
 
 def _items(scene: Scene, posted: object) -> list[ItemForm]:

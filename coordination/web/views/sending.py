@@ -163,7 +163,8 @@ def _handed(
     for key in stored:
         parts.drop(sender_of(visitor), _uuid(key))
     reasons = handed.reasons + (FormRefused(handed.form).sentences if not handed.rows else [])
-    answer = {"told": handed.told, "reasons": reasons, "stored": stored}
+    told = " ".join([handed.told, *handed.hints]).strip()
+    answer = {"told": told, "reasons": reasons, "stored": stored}
     if not handed.rows:
         return {"state": "refused", **answer}
     card = card_answer(request, visitor, uid, Handed(handed.form, rows=handed.rows), mine=True)

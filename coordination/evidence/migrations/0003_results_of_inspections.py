@@ -4,15 +4,23 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('evidence', '0002_marks'),
+        ("evidence", "0002_marks"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='evidence',
-            name='result',
-            field=models.CharField(blank=True, choices=[('passed', 'passed'), ('passed with corrections', 'passed with corrections'), ('failed', 'failed')], help_text='What an inspection came to, as its written report says.', max_length=24),
+            model_name="evidence",
+            name="result",
+            field=models.CharField(
+                blank=True,
+                choices=[
+                    ("passed", "passed"),
+                    ("passed with corrections", "passed with corrections"),
+                    ("failed", "failed"),
+                ],
+                help_text="What an inspection came to, as its written report says.",
+                max_length=24,
+            ),
         ),
     ]

@@ -7,92 +7,205 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('evidence', '0003_results_of_inspections'),
-        ('gates', '0002_ways_of_answering'),
-        ('projects', '0002_what_people_added'),
-        ('record', '0001_chain_and_events'),
+        ("evidence", "0003_results_of_inspections"),
+        ("gates", "0002_ways_of_answering"),
+        ("projects", "0002_what_people_added"),
+        ("record", "0001_chain_and_events"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='concession',
-            name='nonconformity',
-            field=models.ForeignKey(blank=True, help_text='What was shown and does not conform; none before the work.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='evidence.evidence'),
+            model_name="concession",
+            name="nonconformity",
+            field=models.ForeignKey(
+                blank=True,
+                help_text="What was shown and does not conform; none before the work.",
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="evidence.evidence",
+            ),
         ),
         migrations.AddField(
-            model_name='concession',
-            name='quantity',
-            field=models.CharField(blank=True, help_text='How many or how much it is limited to.', max_length=200),
+            model_name="concession",
+            name="quantity",
+            field=models.CharField(
+                blank=True, help_text="How many or how much it is limited to.", max_length=200
+            ),
         ),
         migrations.CreateModel(
-            name='Inspection',
+            name="Inspection",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('round', models.PositiveIntegerField()),
-                ('again_on', models.DateField(blank=True, help_text='Day of the re-inspection, where it is known.', null=True)),
-                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.event')),
-                ('evidence', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='evidence.evidence')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("round", models.PositiveIntegerField()),
+                (
+                    "again_on",
+                    models.DateField(
+                        blank=True, help_text="Day of the re-inspection, where it is known.", null=True
+                    ),
+                ),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "evidence",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="evidence.evidence"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='InspectionItem',
+            name="InspectionItem",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.event')),
-                ('inspection', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='gates.inspection')),
-                ('task', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='projects.task')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "inspection",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="gates.inspection"
+                    ),
+                ),
+                (
+                    "task",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="projects.task"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='WitnessNotice',
+            name="WitnessNotice",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('point', models.CharField(help_text="Key of the plan's point, or the uid of an own one.", max_length=80)),
-                ('party', models.CharField(max_length=32)),
-                ('party_name', models.CharField(blank=True, max_length=120)),
-                ('for_day', models.DateField()),
-                ('earliest', models.DateField(help_text='The first day that the notice time allowed when it was given.')),
-                ('how', models.CharField(help_text='Telephone, letter, portal.', max_length=120)),
-                ('given_by', models.CharField(max_length=60)),
-                ('given_name', models.CharField(max_length=120)),
-                ('at', models.DateTimeField()),
-                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.event')),
-                ('task', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='projects.task')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "point",
+                    models.CharField(
+                        help_text="Key of the plan's point, or the uid of an own one.", max_length=80
+                    ),
+                ),
+                ("party", models.CharField(max_length=32)),
+                ("party_name", models.CharField(blank=True, max_length=120)),
+                ("for_day", models.DateField()),
+                (
+                    "earliest",
+                    models.DateField(
+                        help_text="The first day that the notice time allowed when it was given."
+                    ),
+                ),
+                ("how", models.CharField(help_text="Telephone, letter, portal.", max_length=120)),
+                ("given_by", models.CharField(max_length=60)),
+                ("given_name", models.CharField(max_length=120)),
+                ("at", models.DateTimeField()),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "task",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="projects.task"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='WitnessPoint',
+            name="WitnessPoint",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('party', models.CharField(max_length=32)),
-                ('text', models.CharField(max_length=200)),
-                ('notice_days', models.PositiveSmallIntegerField(default=2)),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.event')),
-                ('task', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='projects.task')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("party", models.CharField(max_length=32)),
+                ("text", models.CharField(max_length=200)),
+                ("notice_days", models.PositiveSmallIntegerField(default=2)),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "task",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="projects.task"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Attendance',
+            name="Attendance",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('attended', models.BooleanField()),
-                ('who', models.CharField(blank=True, max_length=120)),
-                ('note', models.CharField(blank=True, max_length=500)),
-                ('said_by', models.CharField(max_length=60)),
-                ('said_name', models.CharField(max_length=120)),
-                ('at', models.DateTimeField()),
-                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.event')),
-                ('notice', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='gates.witnessnotice')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("attended", models.BooleanField()),
+                ("who", models.CharField(blank=True, max_length=120)),
+                ("note", models.CharField(blank=True, max_length=500)),
+                ("said_by", models.CharField(max_length=60)),
+                ("said_name", models.CharField(max_length=120)),
+                ("at", models.DateTimeField()),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "notice",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="gates.witnessnotice",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'attendance',
-                'constraints': [models.CheckConstraint(condition=models.Q(('attended', False), models.Q(('who', ''), _negated=True), _connector='OR'), name='who_attended_has_a_name', violation_error_message='Say who attended.')],
+                "verbose_name_plural": "attendance",
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("attended", False), models.Q(("who", ""), _negated=True), _connector="OR"
+                        ),
+                        name="who_attended_has_a_name",
+                        violation_error_message="Say who attended.",
+                    )
+                ],
             },
         ),
     ]

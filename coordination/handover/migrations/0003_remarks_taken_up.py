@@ -5,21 +5,40 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('handover', '0002_final_list_and_packs'),
-        ('projects', '0003_where_the_site_is'),
-        ('record', '0001_chain_and_events'),
+        ("handover", "0002_final_list_and_packs"),
+        ("projects", "0003_where_the_site_is"),
+        ("record", "0001_chain_and_events"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='RemarkTaken',
+            name="RemarkTaken",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('event', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='record.event')),
-                ('remark', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='handover.remark')),
-                ('task', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='projects.task')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "event",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="record.event"
+                    ),
+                ),
+                (
+                    "remark",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="handover.remark"
+                    ),
+                ),
+                (
+                    "task",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="projects.task"
+                    ),
+                ),
             ],
         ),
     ]

@@ -137,7 +137,8 @@ def test_the_index_shows_what_the_role_may_see(cast: Any, client: Client) -> Non
         lines = index_for(cast.visitor(name), "project")
         assert len({line.href for line in lines}) == len(lines)
     assert len({sheet.name for sheet in INDEX}) == len(INDEX)
-    assert index_for(cast.visitor("owner"), "standing") == []
+    assert [line.current for line in index_for(cast.visitor("owner"), "standing")] == [True, False]
+    assert index_for(cast.visitor("owner"), "standing")[1].label == "Papers"
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from coordination.siteprep.series import Series
 SIXTEENTH = 1_587_500
 PIT = 14 * 16 * SIXTEENTH
 # From line to wall, wall by wall, and between the two lines at last.
-DISTANCES = tuple(inches * 16 * SIXTEENTH for inches in (6, 27, 27, 27, 27, 6, 48))
+DISTANCES = tuple(inches * 16 * SIXTEENTH for inches in (10, 34, 34, 34, 34, 10, 48))
 DAYS = 7
 SMALL = (1280, 960)  # as a phone sends a photo in a message; drawing and packing cost by the pixel
 INSTRUMENTS = {

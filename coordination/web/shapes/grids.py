@@ -143,23 +143,22 @@ def typed_cells(series: Series, sent: Mapping[str, Any]) -> tuple[TypedCell, ...
 
 
 def table_of(value: Mapping[str, Any], terms: Mapping[str, Any], system: UnitSystem) -> dict[str, Any]:
-    """A series that was handed in, every reading with what is said of it, for components/table.html."""
+    """A series that was handed in, every reading with what is said of it, for components/table.html.
+
+    Turned so that it is rather long than wide: a phone has no room beside.
+    """
     series = series_of(terms)
     if series is None:
         raise ValueError("These terms ask for one reading.")
     told = {(cell["row"], cell["column"]): _told(cell, value["unit"], system) for cell in value["cells"]}
-    rows = [
-        [
-            row_words(series, row),
-            *(told.get((row, mark.key), {"text": _("not read")}) for mark in series.columns),
-        ]
-        for row in value["rows"]
-    ]
-    columns = [
-        _("Day and hour") if series.by_day else _("Where"),
-        *(said(mark.text) for mark in series.columns),
-    ]
-    return {"caption": _("Every reading"), "columns": columns, "rows": rows}
+    corner = _("Day and hour") if series.by_day else _("Where")
+    lines: list[list[Any]] = [[corner, *(said(mark.text) for mark in series.columns)]]
+    for row in value["rows"]:
+        cells = (told.get((row, mark.key), {"text": _("not read")}) for mark in series.columns)
+        lines.append([row_words(series, row), *cells])
+    if len(series.columns) > len(value["rows"]) and not series.by_day:
+        lines = [list(line) for line in zip(*lines, strict=True)]
+    return {"caption": _("Every reading"), "columns": lines[0], "rows": lines[1:]}
 
 
 def _told(cell: Mapping[str, Any], unit: str, system: UnitSystem) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from coordination.gates.following import settle, unsettled
 from coordination.gates.models import Clearing
 from coordination.gates.refusal_photos import make_copies, without_copies
 from coordination.handover.actions import make_gate_report
+from coordination.handover.languages import reports_in_other_languages
 from coordination.handover.packs import make_pack, packs_to_make
 from coordination.handover.queries import clearings_without_report
 from coordination.notices.actions import read_on, send
@@ -47,14 +48,15 @@ def settle_what_follows(key: str) -> None:
 
 
 def reports_to_make(now: datetime) -> list[str]:
-    return list(clearings_without_report())
+    return [*clearings_without_report(), *reports_in_other_languages()]
 
 
 def make_report(key: str) -> None:
-    """The report of one clearing, in English, on the paper that its code set is used to."""
-    clearing = Clearing.objects.select_related("gate__task__project__supplier", "event").get(uid=key)
+    """The report of one clearing, in English or as the key says, on the paper that its code set is used to."""
+    uid, _, language = key.partition("/")
+    clearing = Clearing.objects.select_related("gate__task__project__supplier", "event").get(uid=uid)
     paper = PAPERS.get(clearing.gate.task.project.code_set, "letter")
-    make_gate_report(clearing, timezone.now(), language="en-us", paper=paper)
+    make_gate_report(clearing, timezone.now(), language=language or "en-us", paper=paper)
 
 
 def make_messages(stream: str) -> None:

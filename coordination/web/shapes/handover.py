@@ -1,12 +1,13 @@
 """Reports, official results and remarks as the inspector's page shows them."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import get_language
 
 from coordination.access.models import Project
 from coordination.background.queries import Progress
@@ -14,15 +15,17 @@ from coordination.files.models import Blob
 from coordination.gates.sentences import Names, cause_words
 from coordination.handover.queries import OfficialResult, Paper, RemarkView, Round
 from coordination.web.forms.handover import RemarkForm
+from coordination.web.languages import own_names
 from coordination.web.texts import said
 from coordination.web.words import AUTHORITIES
 
 
 @dataclass(frozen=True)
 class PaperLine:
-    """One PDF: what is printed on it, and what it must weigh and hash to."""
+    """One PDF: what is printed on it, and what it must weigh and hash to. ``language`` where there are several."""
 
     code: str
+    language: str
     sha256: str
     size: int
     href: str
@@ -88,7 +91,7 @@ def round_lines(
             reopened_at=item.reopened_at,
             causes=tuple(cause_words(cause, names) for cause in item.because),
             superseded_by=item.superseded_by.code if item.superseded_by else "",
-            papers=tuple(_paper(paper, address, forms) for paper in item.papers),
+            papers=tuple(_paper(paper, address, forms, item.papers) for paper in own_first(item.papers)),
             remarks=tuple(on.get(item.clearing_uid, ())),
             making=item.making,
             stuck=item.stuck,
@@ -128,8 +131,17 @@ def file_name_of(project: Project, paper: Paper) -> str:
     return "-".join(filter(None, (place, paper.gate_key, f"round-{paper.round}", paper.code))) + ".pdf"
 
 
+def own_first(papers: Iterable[Paper]) -> list[Paper]:
+    """The papers of one clearing, first that in the reader's language."""
+    return sorted(papers, key=lambda paper: paper.language != get_language())
+
+
 def _paper(
-    paper: Paper, address: Mapping[str, tuple[str, str]], forms: Mapping[str, RemarkForm]
+    paper: Paper,
+    address: Mapping[str, tuple[str, str]],
+    forms: Mapping[str, RemarkForm],
+    beside: Sequence[Paper],
 ) -> PaperLine:
     href, remark_href = address[paper.code]
-    return PaperLine(paper.code, paper.sha256, paper.size, href, remark_href, forms.get(paper.code))
+    language = own_names().get(paper.language, "") if len(beside) > 1 else ""
+    return PaperLine(paper.code, language, paper.sha256, paper.size, href, remark_href, forms.get(paper.code))

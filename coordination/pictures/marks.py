@@ -24,8 +24,8 @@ CORE: Final = 2.5
 CASING: Final = 6.5
 # A phone's own font may be wider than the fonts that were measured.
 SLACK: Final = 1.15
-# On paper a photo is about 430 of these units wide, which makes the letters 8 points high.
-UNITS_ON_PAPER: Final = 430
+# A photo on paper is so many units along its longer side: 66 mm of a report make letters of 8 points.
+UNITS_ON_PAPER: Final = 320
 BANDS: Final = (1500, 4000, 6000, 8500)
 ACROSS: Final = ("far left", "left", "middle", "right", "far right")
 DOWN: Final = ("top", "third", "half", "two thirds", "bottom")

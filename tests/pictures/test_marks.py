@@ -14,6 +14,7 @@ from coordination.pictures.marks import (
     DOWN,
     FULL,
     ROWS,
+    UNITS_ON_PAPER,
     PhotoMark,
     box_of,
     centre_of,
@@ -107,7 +108,7 @@ def test_a_mark_lies_where_its_points_say_and_inside_the_photo(mark: PhotoMark) 
 @given(marks, frames)
 def test_the_number_stays_on_the_photo_whatever_its_size(mark: PhotoMark, frame: tuple[int, int]) -> None:
     width, height = frame
-    unit = max(frame) / 430
+    unit = max(frame) / UNITS_ON_PAPER
     for root, size in ((of_screen(mark), frame), (of_paper(width, height, mark), frame)):
         left, top, right, bottom = slip_of(root, *size)
         if right - left < min(frame) / 2 - 14 * unit:

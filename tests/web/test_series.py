@@ -8,6 +8,7 @@ from django.test import Client
 from django.urls import reverse
 
 from coordination.evidence.models import Evidence
+from coordination.web.shapes.needs import tolerance_words
 from tests.gates.series_sites import SURVEY, SURVEYED, WARMTH, WHOLE, asked, measured, with_series
 from tests.gates.sites import BACKING, Site, build
 from tests.web.pressing import forms_on, send
@@ -204,3 +205,8 @@ def test_what_only_an_authorised_person_reads_asks_for_that_persons_name(db: Any
     assert "Only a named authorised person does this." in words(answer)
     assert post(client, site, SURVEY, **GRID, taken_by="Ida Marsh").status_code == 200
     assert "Bo Tran; taken by Ida Marsh" in words(opened(client, site))
+
+
+def test_the_limits_of_a_plans_own_requirement_are_said_as_on_its_card() -> None:
+    need = asked("survey", SURVEYED, high=12_700_000)
+    assert tolerance_words(vars(need), "us") == 'along one line, from one level to another, at most 1/2"'

@@ -48,7 +48,26 @@ def wanted(requirement: Requirement, system: UnitSystem) -> str:
         parts.append(_("at least %(low)s") % {"low": low})
     if nominal:
         parts.append(_("nominal %(value)s") % {"value": nominal})
-    return ", ".join(parts)
+    return " ".join(filter(None, [_series(requirement), ", ".join(parts)]))
+
+
+def _series(requirement: Requirement) -> str:
+    """How many readings a series asks for, and what of them is judged."""
+    series = requirement.series
+    if series is None:
+        return ""
+    judged = {
+        "each": _("each"),
+        "least": _("the lowest"),
+        "greatest": _("the highest"),
+        "mean": _("the mean"),
+        "difference": _("highest to lowest"),
+        "out of plumb": _("along one line"),
+    }[series.judged]
+    if series.by_day:
+        return _("day by day, %(judged)s") % {"judged": judged}
+    count = len(series.rows) * len(series.columns)
+    return _("%(count)s readings, %(judged)s") % {"count": count, "judged": judged}
 
 
 def source_words(source: Source) -> str:

@@ -29,8 +29,10 @@ TOLD = {
         ),
         (
             {"way": "for the silent", "reasons": ["Called twice."]},
-            "Accepted by Ana Ruiz, March 3, 2026 09:00 EST, for Low Rise Lift Supply, who had not answered by "
-            "March 3, 2026 07:05 EST: Called twice.",
+            (
+                "Accepted by Ana Ruiz, March 3, 2026 09:00 EST, for Low Rise Lift Supply, who had not answered by "
+                "March 3, 2026 07:05 EST: Called twice."
+            ),
         ),
     ],
 )

@@ -98,6 +98,20 @@ def mail_server(name: str) -> tuple[str, int] | None:
     return parts.hostname, parts.port or 25
 
 
+def signing(key: str, certificate: str) -> tuple[Path, Path] | None:
+    """Key and certificate with which reports are signed, or None. Both or neither, and both files must be readable."""
+    names = [name for name in (key, certificate) if os.environ.get(name)]
+    if not names:
+        return None
+    if len(names) == 1:
+        raise ImproperlyConfigured(f"{names[0]} is set alone; {key} and {certificate} go together.")
+    found = [Path(os.environ[name]).expanduser() for name in (key, certificate)]
+    for name, path in zip((key, certificate), found, strict=True):
+        if not (path.is_file() and os.access(path, os.R_OK)):
+            raise ImproperlyConfigured(f"{name} is {str(path)!r}; write the name of a file that can be read.")
+    return found[0], found[1]
+
+
 def sqlite(path: Path) -> dict[str, Any]:
     """One SQLite file, write-ahead logged, every commit on disk before it is answered."""
     return {
@@ -150,6 +164,7 @@ SITE_ADDRESS = os.environ.get("SILL_ADDRESS", "http://127.0.0.1:8000").rstrip("/
 TRUSTED_PROXIES = networks("SILL_TRUSTED_PROXIES")
 CSRF_TRUSTED_ORIGINS = words("SILL_TRUSTED_ORIGINS", default=[])
 UPLOAD_LIMIT = number("SILL_UPLOAD_LIMIT_MB", default=50, low=1, high=500) * 1_000_000
+SIGNING = signing("SILL_SIGNING_KEY", "SILL_SIGNING_CERTIFICATE")
 SHARE_LINK_DAYS = number("SILL_LINK_DAYS", default=180, low=1, high=3650)
 
 INSTALLED_APPS = [

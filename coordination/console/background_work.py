@@ -17,6 +17,7 @@ from coordination.gates.refusal_photos import make_copies, without_copies
 from coordination.handover.actions import make_gate_report
 from coordination.handover.languages import reports_in_other_languages
 from coordination.handover.packs import make_pack, packs_to_make
+from coordination.handover.papers_wanted import reports_wished, usual_paper
 from coordination.handover.queries import clearings_without_report
 from coordination.notices.actions import read_on, send
 from coordination.notices.queries import unread, unsent
@@ -25,7 +26,6 @@ from coordination.notices.reminding import remind, unreminded
 UNCLAIMED_FOR = timedelta(days=2)
 HALVES_STAY = timedelta(days=7)
 ATTEMPTS_STAY = timedelta(days=1)
-PAPERS = {"us": "letter", "en": "a4"}
 
 
 class Seldom:
@@ -48,15 +48,15 @@ def settle_what_follows(key: str) -> None:
 
 
 def reports_to_make(now: datetime) -> list[str]:
-    return [*clearings_without_report(), *reports_in_other_languages()]
+    return [*clearings_without_report(), *reports_in_other_languages(), *reports_wished()]
 
 
 def make_report(key: str) -> None:
-    """The report of one clearing, in English or as the key says, on the paper that its code set is used to."""
-    uid, _, language = key.partition("/")
+    """The report of one clearing: in English on its code set's usual paper, where the key says nothing else."""
+    uid, language, paper = (*key.split("/"), "", "")[:3]
     clearing = Clearing.objects.select_related("gate__task__project__supplier", "event").get(uid=uid)
-    paper = PAPERS.get(clearing.gate.task.project.code_set, "letter")
-    make_gate_report(clearing, timezone.now(), language=language or "en-us", paper=paper)
+    usual = usual_paper(clearing.gate.task.project.code_set)
+    make_gate_report(clearing, timezone.now(), language=language or "en-us", paper=paper or usual)
 
 
 def make_messages(stream: str) -> None:

@@ -1,7 +1,10 @@
 """What is done with papers: made by the program, remarked on by whoever holds the inspection link."""
 
+import hashlib
 from datetime import datetime
 from uuid import UUID
+
+from django.conf import settings
 
 from coordination.access.deciding import deciding
 from coordination.access.models import Project
@@ -14,9 +17,15 @@ from coordination.gates.models import Clearing
 from coordination.gates.own_work import WorkWish, own_work
 from coordination.gates.scene import look_at
 from coordination.handover.composing import KIND, code_of, compose_gate_report
-from coordination.handover.models import Remark, RemarkTaken, Report
+from coordination.handover.models import Remark, RemarkTaken, Report, ReportWish
+from coordination.handover.papers_wanted import REPORT_LANGUAGES, REPORT_PAPERS
 from coordination.paper.rendering import renderer
+from coordination.paper.signing import Signing, signed
 from coordination.record.models import Event
+
+
+class NoSuchPaper(Refusal):
+    """A language or a size in which no report is made."""
 
 
 class EmptyRemark(Refusal):
@@ -32,8 +41,14 @@ def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: 
     project = clearing.gate.task.project
     if found := Report.objects.filter(clearing=clearing, kind=KIND, language=language, paper=paper).first():
         return found
-    composed = compose_gate_report(clearing, language=language, paper=paper)
-    blob = keep(project.supplier.uid, composed.render(), media_type="application/pdf")
+    site = settings.SITE_ADDRESS
+    composed = compose_gate_report(clearing, language=language, paper=paper, site=site)
+    unsigned = composed.render()
+    content = signed(unsigned, Signing(*settings.SIGNING)) if settings.SIGNING else unsigned
+    without = (
+        {"sha256": hashlib.sha256(unsigned).hexdigest(), "size": len(unsigned)} if settings.SIGNING else {}
+    )
+    blob = keep(project.supplier.uid, content, media_type="application/pdf")
     with deciding(project, None, at) as pen:
         standing = Report.objects.filter(clearing=clearing, kind=KIND, language=language, paper=paper)
         if found := standing.first():
@@ -50,7 +65,9 @@ def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: 
                 "code": composed.code,
                 "sha256": blob.sha256,
                 "size": blob.size,
+                "site": site,
                 "renderer": (made_by := renderer()),
+                **({"unsigned": without} if without else {}),
             },
         )
         return Report.objects.create(
@@ -61,8 +78,37 @@ def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: 
             code=code_of(clearing, kind=KIND, language=language, paper=paper),
             blob=blob,
             renderer=made_by,
+            site=site,
+            unsigned_sha256=without.get("sha256", ""),
+            unsigned_size=without.get("size"),
             made_at=at,
             event=event,
+        )
+
+
+def wish_report(
+    project: Project, visitor: Visitor, at: datetime, *, clearing_uid: UUID, language: str, paper: str
+) -> ReportWish:
+    """Ask for the report of a clearing in a language and a size; the background finds the wish and makes it.
+
+    Raises NoSuchPaper, Clearing.DoesNotExist, NotAllowed.
+    """
+    require(visitor, "read reports")
+    if language not in REPORT_LANGUAGES or paper not in REPORT_PAPERS:
+        raise NoSuchPaper(Reason("no such paper"))
+    with deciding(project, visitor, at) as pen:
+        clearing = Clearing.objects.select_related("gate").get(uid=clearing_uid, gate__task__project=project)
+        wished = ReportWish.objects.filter(clearing=clearing, language=language, paper=paper)
+        if found := wished.first():
+            pen.leave_as_it_is()
+            return found
+        event = pen.write(
+            "report asked for",
+            subject=f"gate {clearing.gate.key}",
+            body={"clearing": str(clearing.uid), "language": language, "paper": paper},
+        )
+        return ReportWish.objects.create(
+            clearing=clearing, language=language, paper=paper, at=at, event=event
         )
 
 

@@ -12,7 +12,11 @@ from coordination.record.models import Event
 
 
 class Report(models.Model):
-    """One PDF of one clearing, kept as an original. Superseded is derived: the clearing has reopened."""
+    """One PDF of one clearing, kept as an original. Superseded is derived: the clearing has reopened.
+
+    ``site`` is the address that is printed on it. Where the company signs, ``blob`` is the signed file, and
+    ``unsigned_sha256`` that of its first ``unsigned_size`` bytes: the part that can be made again.
+    """
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     clearing = models.ForeignKey(Clearing, on_delete=models.PROTECT, related_name="+")
@@ -22,6 +26,9 @@ class Report(models.Model):
     code = models.CharField(max_length=16, unique=True)
     blob = models.ForeignKey(Blob, on_delete=models.PROTECT, related_name="+")
     renderer = models.CharField(max_length=120)
+    site = models.CharField(max_length=200, blank=True)
+    unsigned_sha256 = models.CharField(max_length=64, blank=True)
+    unsigned_size = models.PositiveBigIntegerField(null=True, blank=True)
     made_at = models.DateTimeField()
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 
@@ -31,9 +38,32 @@ class Report(models.Model):
                 fields=["clearing", "kind", "language", "paper"], name="one_report_of_a_kind_per_clearing"
             )
         ]
+        indexes = [models.Index(fields=["unsigned_sha256"], name="report_by_its_unsigned_bytes")]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.code}"
+
+
+class ReportWish(models.Model):
+    """Somebody asked for the report of a clearing in one more language or size. The reports say whether it was made."""
+
+    append_only = True
+
+    clearing = models.ForeignKey(Clearing, on_delete=models.PROTECT, related_name="+")
+    language = models.CharField(max_length=8)
+    paper = models.CharField(max_length=8)
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["clearing", "language", "paper"], name="one_wish_for_a_report_per_language_and_size"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.clearing} in {self.language} on {self.paper}"
 
 
 class Remark(models.Model):

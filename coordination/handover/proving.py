@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -9,8 +10,10 @@ from django.utils.translation import gettext as _
 from coordination.gates.models import Clearing
 from coordination.handover.numbered import every_file, numbers_of
 from coordination.handover.reading import Snapshot
+from coordination.paper.looking import look_apart
 from coordination.paper.ordering import Attached
 from coordination.paper.rendering import renderer
+from coordination.record.anchors import Anchor, read_anchor
 
 MANIFEST = "manifest.json"
 
@@ -69,6 +72,18 @@ def _originals(snapshot: Snapshot) -> list[dict[str, Any]]:
 def anchor_of(clearing: Clearing) -> str:
     """``HASH@LENGTH`` of the event that cleared the gate: what the record had come to, in one word."""
     return f"{clearing.event.hash}@{clearing.event.seq}"
+
+
+def anchor_in(file: Path) -> Anchor | None:
+    """The anchor that a report carries: in its manifest, else printed on its last pages. None where there is none."""
+    told = look_apart(file)
+    try:
+        record = json.loads(told["attached"][MANIFEST])["record"]
+        return Anchor(
+            str(record["clearing"]["hash"]), int(record["clearing"]["length"]), str(record["stream"])
+        )
+    except (KeyError, ValueError, TypeError):
+        return read_anchor(str(told.get("last", "")).replace("\n", ""))
 
 
 def proof_lines(clearing: Clearing, snapshot: Snapshot) -> Sequence[tuple[str, str]]:

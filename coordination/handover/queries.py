@@ -15,6 +15,7 @@ from coordination.files.images.renditions import SIZES
 from coordination.files.models import Blob
 from coordination.gates.models import Clearing
 from coordination.handover.models import Remark, RemarkTaken, Report
+from coordination.handover.papers_wanted import wished_of
 
 COPY_FOR_STRANGERS = max(SIZES)
 
@@ -118,6 +119,15 @@ def remarks(project: Project) -> list[RemarkView]:
 
 
 @dataclass(frozen=True)
+class Coming:
+    """A report that was asked for and is not there yet."""
+
+    language: str
+    paper: str
+    making: Progress
+
+
+@dataclass(frozen=True)
 class Round:
     """One clearing of a gate with its papers.
 
@@ -136,6 +146,7 @@ class Round:
     papers: tuple[Paper, ...]
     superseded_by: Paper | None
     making: Progress
+    coming: tuple[Coming, ...] = ()
 
     @property
     def stuck(self) -> bool:
@@ -148,7 +159,7 @@ def rounds(project: Project) -> list[Round]:
     made: dict[UUID, list[Paper]] = {}
     for paper in papers(project):
         made.setdefault(paper.clearing_uid, []).append(paper)
-    making = {key.partition("/")[0]: how for key, how in progress_of("reports").items()}
+    making, wished = progress_of("reports"), wished_of(project)
     rows = Clearing.objects.filter(gate__task__project=project).select_related("gate__task").defer("snapshot")
     found: list[Round] = []
     next_of: dict[str, Paper | None] = {}
@@ -167,6 +178,10 @@ def rounds(project: Project) -> list[Round]:
                 papers=own,
                 superseded_by=next_of.get(row.gate.key),
                 making=making.get(str(row.uid), WAITS),
+                coming=tuple(
+                    Coming(each.language, each.paper, making.get(each.key, WAITS))
+                    for each in wished.get(str(row.uid), ())
+                ),
             )
         )
         next_of[row.gate.key] = own[0] if own else None

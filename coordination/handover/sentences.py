@@ -6,6 +6,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 SENTENCES: Mapping[str, str | Promise] = {
+    "no such paper": _("Language and size: choose one of those that are offered."),
     "remark without a name": _("Name: write who remarks, a person or an office."),
     "remark without words": _("Remark: write what you found and where."),
     "no such papers": _("There are no papers of that kind to be packed."),

@@ -23,6 +23,18 @@ MEDIA_TYPES = {
 }
 
 
+class FromDisk(URLFetcherResponse):
+    """An answer whose content lies on disk: WeasyPrint then reads a photo again when it writes it, and holds none."""
+
+    def __init__(self, url: str, path: Path, media_type: str) -> None:
+        super().__init__(url, path.read_bytes(), {"Content-Type": media_type})
+        self._on_disk = path
+
+    @property
+    def path(self) -> str:
+        return str(self._on_disk)
+
+
 class OnlyByName(URLFetcher):
     """Answers the names in ``resources``, the fonts under ``fonts/`` and the sheet ``paper/sheet.css``."""
 
@@ -43,8 +55,9 @@ class OnlyByName(URLFetcher):
         media_type = self._media_types.get(name) or MEDIA_TYPES.get(Path(name).suffix.lower())
         if media_type is None:
             raise self._refusal(f"{name!r} has an ending that papers do not use")
-        body = content.read_bytes() if isinstance(content, Path) else content
-        return URLFetcherResponse(url, body, {"Content-Type": media_type})
+        if isinstance(content, Path):
+            return FromDisk(url, content, media_type)
+        return URLFetcherResponse(url, content, {"Content-Type": media_type})
 
     def _refusal(self, fault: str) -> FatalURLFetchingError:
         self.refused.append(fault)

@@ -1,9 +1,11 @@
 """One HTML text and the files it names become one PDF."""
 
 import contextlib
+import gc
 import importlib.metadata
 import logging
 import re
+import tempfile
 import threading
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -84,6 +86,15 @@ def _complaints() -> Iterator[list[str]]:
 
 
 def _written(weasyprint: Any, order: Order) -> bytes:
+    """The PDF, by way of a file: the document is gone from memory before its bytes are read back."""
+    with tempfile.TemporaryDirectory(prefix="paper-") as folder:
+        target = Path(folder) / "paper.pdf"
+        _write(weasyprint, order, target)
+        gc.collect()  # a document points to itself in many ways
+        return target.read_bytes()
+
+
+def _write(weasyprint: Any, order: Order, target: Path) -> None:
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import FatalURLFetchingError
 
@@ -102,7 +113,8 @@ def _written(weasyprint: Any, order: Order) -> bytes:
         document = page.render(font_config=fonts, stylesheets=[own], color_profiles=colours)
         document.metadata.title, document.metadata.lang = order.title, order.language
         document.metadata.created = document.metadata.modified = at.strftime("%Y-%m-%dT%H:%M:%SZ")
-        pdf: bytes = document.write_pdf(
+        document.write_pdf(
+            target,
             finisher=finisher(len(order.attachments)),
             pdf_variant=order.profile,
             pdf_identifier=order.identifier,
@@ -126,7 +138,6 @@ def _written(weasyprint: Any, order: Order) -> bytes:
         raise PaperError("files are attached through the argument, not in the HTML") from error
     if fetcher.refused:
         raise PaperError(*fetcher.refused)
-    return pdf
 
 
 def _letters_without_glyph(complaints: Sequence[str]) -> set[str]:

@@ -43,6 +43,7 @@ from coordination.web.views import (
     record,
     refusal_photos,
     remarks,
+    report_check,
     reviews,
     rules,
     sending,
@@ -224,9 +225,13 @@ urlpatterns = [
     path("standing/<uuid:project>/granted/<uuid:concession>/end", owner.end, name="owner-concession-end"),
     path("handover/<uuid:project>/", handover.index, name="handover"),
     path("handover/<uuid:project>/results/<uuid:evidence>", handover.result, name="official-result"),
+    path("handover/<uuid:project>/wishes/<uuid:clearing>", handover.wish, name="report-wish"),
     path("handover/<uuid:project>/reports/<str:code>", handover.download, name="report"),
     path("handover/<uuid:project>/reports/<str:code>/remarks", handover.remark, name="remark"),
     path("handover/<uuid:project>/taking-up/<uuid:remark>", remarks.take_up, name="remark-take-up"),
+    # a paper checked by whoever holds it
+    path("check", report_check.check, name="report-checks"),
+    path("check/<str:code>", report_check.by_code, name="report-check"),
     # calculations without a project
     path("calculators/", calculators.index, name="calculators"),
     path("calculators/alarm/test-sheet.pdf", calculators.recall_test, name="recall-test"),

@@ -1,4 +1,5 @@
 // What every sheet does beyond plain forms and links. Each part works on marked elements and is safe to run again.
+import { watchChecks } from "./checking.js";
 import { takeFocus } from "./focus.js";
 import { watchGrids } from "./grid.js";
 import { watchPresses } from "./presses.js";
@@ -10,6 +11,7 @@ watchPresses();
 watchUploads();
 watchSharing();
 watchGrids();
+watchChecks();
 watchReviewKeys();
 takeFocus(document);
 

@@ -59,4 +59,4 @@ def test_both_stand_side_by_side_the_readers_own_first(cleared: Site) -> None:
     client.force_login(person)
     client.cookies["django_language"] = "es"
     page = client.get(reverse("handover", args=[cleared.project.uid])).content.decode()
-    assert 0 < page.index("· Español<") < page.index("· English<")
+    assert 0 < page.index("Español, ") < page.index("English, ")

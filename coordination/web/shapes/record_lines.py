@@ -83,6 +83,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "gate cleared": _("cleared the gate “%(what)s”"),
     "gates reopened": _("reopened: %(what)s"),
     "report made": _("made a handover report"),
+    "report asked for": _("asked for a handover report in another language or size"),
     "final list filled": _("wrote something down for the final list"),
     "papers asked for": _("asked for papers to be packed"),
     "papers packed": _("packed papers"),

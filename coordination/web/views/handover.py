@@ -15,9 +15,10 @@ from coordination.access.permissions import may
 from coordination.access.visitors import Visitor
 from coordination.files.keeping import OriginalLost, path_of, verify
 from coordination.files.models import Blob
+from coordination.gates.models import Clearing
 from coordination.gates.queries import look_at
 from coordination.gates.sentences import Names
-from coordination.handover.actions import EmptyRemark, leave_remark
+from coordination.handover.actions import EmptyRemark, NoSuchPaper, leave_remark, wish_report
 from coordination.handover.models import Report
 from coordination.handover.queries import (
     Paper,
@@ -83,6 +84,22 @@ def _to_keep(blob: Blob, name: str) -> FileResponse:
 
 
 @require_POST
+def wish(request: HttpRequest, project: UUID, clearing: UUID) -> HttpResponse:
+    """Ask for the report of one clearing in another language or size; it shows on the page when it is made."""
+    visitor = guard(request, project, "read reports")
+    language, _sep, paper = request.POST.get("wish", "").partition("/")
+    try:
+        wish_report(
+            visitor.project, visitor, timezone.now(), clearing_uid=clearing, language=language, paper=paper
+        )
+    except Clearing.DoesNotExist:
+        raise Http404 from None
+    except NoSuchPaper as refusal:
+        return _page(request, visitor, reasons=in_words(refusal), status=422)
+    return redirect(reverse("handover", args=[project]) + f"#round-{clearing}")
+
+
+@require_POST
 def remark(request: HttpRequest, project: UUID, code: str) -> HttpResponse:
     """Leave a remark on one report."""
     visitor = guard(request, project, "read reports")
@@ -145,6 +162,7 @@ def _page(
         "results": results,
         "copies": any(line.is_copy for line in results),
         "checks": CHECKS,
+        "check_address": request.build_absolute_uri(reverse("report-checks")),
         "form": form,
         "opened": code,
     }

@@ -1,12 +1,15 @@
 """Check every hash chain from its first event to its head."""
 
 from argparse import ArgumentParser
+from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from coordination.handover.proving import anchor_in
+from coordination.record.anchors import Anchor, Contradicted, read_anchor, verify_anchor
 from coordination.record.verification import Fault, Verified, verify_all, verify_stream
 
 
@@ -17,8 +20,20 @@ class Command(BaseCommand):
         parser.add_argument(
             "streams", nargs="*", help="streams to check (a project's uid); all when none is named"
         )
+        parser.add_argument(
+            "--anchor",
+            metavar="HASH@LENGTH",
+            help="prove that the record still holds this, as a report prints it",
+        )
+        parser.add_argument(
+            "--report", type=Path, metavar="FILE.pdf", help="the same for the anchor that a report carries"
+        )
 
     def handle(self, *args: Any, streams: list[str], **options: Any) -> None:
+        for anchor in anchors(options["anchor"], options["report"]):
+            self.prove(anchor)
+        if options["anchor"] or options["report"]:
+            return
         answers = [verify_stream(stream) for stream in streams] if streams else verify_all()
         for answer in answers:
             self.stdout.write(describe(answer))
@@ -26,6 +41,46 @@ class Command(BaseCommand):
             raise CommandError(_("The record does not hold."), returncode=1)
         count = len(answers)
         self.stdout.write(ngettext("%(n)d chain holds.", "%(n)d chains hold.", count) % {"n": count})
+
+    def prove(self, anchor: Anchor) -> None:
+        """Say whether the record still agrees with ``anchor``. Raises CommandError where it does not."""
+        answer = verify_anchor(anchor)
+        if isinstance(answer, Fault):
+            self.stdout.write(describe(answer))
+            raise CommandError(_("The record does not hold."), returncode=1)
+        if isinstance(answer, Contradicted):
+            raise CommandError(contradiction(answer), returncode=1)
+        told = {"anchor": anchor.hash[:12], "n": anchor.length, "stream": answer.whole.stream}
+        self.stdout.write(
+            _("%(stream)s: event %(n)d is the anchor's (%(anchor)s…), and everything up to it is unchanged.")
+            % told
+        )
+        self.stdout.write(describe(answer.whole))
+        if isinstance(answer.whole, Fault):
+            raise CommandError(_("Behind the anchor the record does not hold."), returncode=1)
+
+
+def anchors(typed: str | None, report: Path | None) -> list[Anchor]:
+    """The anchors that were typed and that a report carries. Raises CommandError where one cannot be read."""
+    found = []
+    if typed:
+        found.append(read_anchor(typed.strip().lower()))
+    if report:
+        found.append(anchor_in(report) if report.is_file() else None)
+    if None in found:
+        raise CommandError(_("No anchor can be read there; it looks like HASH@LENGTH."), returncode=2)
+    return [anchor for anchor in found if anchor]
+
+
+def contradiction(answer: Contradicted) -> str:
+    told = {"n": answer.anchor.length}
+    return {
+        "unknown": _(
+            "No chain here has the anchor's event %(n)d: another installation, or a record written anew."
+        ),
+        "cut off": _("The chain of the anchor is shorter than %(n)d events: its end was cut off."),
+        "other": _("Event %(n)d is not the anchor's: the record was written anew from there or before."),
+    }[answer.what] % told
 
 
 def describe(answer: Verified | Fault) -> str:

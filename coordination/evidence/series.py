@@ -16,7 +16,7 @@ from coordination.evidence.refusals import NotAReading
 from coordination.siteprep.lengths import UnitSystem
 from coordination.siteprep.series import Cell, Series, figure, outside, series_from
 
-MOST_DAYS = 400
+MOST_DAYS = 200
 MOST_TYPED = 80
 
 

@@ -23,6 +23,10 @@ RULES: Mapping[int, str | Promise] = {
     10: _("silence never accepts"),
 }
 BREACHES: Words = {
+    "added without a decision": _("it was added without a decision on record"),
+    "an inspection other than entered": _("the result of the inspection is not the one that was entered"),
+    "a witness other than told": _("the notice to the witness is not the one that was given"),
+    "attended other than said": _("who attended is not what was said"),
     "a copy is altered": _("a copy of a photo was altered"),
     "a copy is missing": _("a copy of a photo is missing"),
     "a copy is no picture": _("a copy of a photo is no picture"),

@@ -376,6 +376,6 @@ def test_what_was_taken_back_after_covering_work_began_is_no_breach(site, real_d
 
 
 def test_each_rule_of_the_design_is_asked_and_decisions_cannot_be_changed_in_passing():
-    assert len(RULES) == 9
+    assert len(RULES) == 10
     names = {model._meta.label for model in append_only_models()}
     assert {"evidence.Review", "gates.Answer", "gates.Signature", "gates.Voice"} <= names

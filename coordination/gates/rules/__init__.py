@@ -9,6 +9,7 @@ from coordination.access.models import Project
 from coordination.gates.rules.case import Breach, Case, open_case
 from coordination.gates.rules.clearings import clearings_stand
 from coordination.gates.rules.concessions import concessions_were_granted
+from coordination.gates.rules.holds import holds_were_decided
 from coordination.gates.rules.originals import originals_are_whole
 from coordination.gates.rules.plans import figures_name_their_source, questions_stay_open
 from coordination.gates.rules.record import rows_say_what_was_decided
@@ -26,6 +27,7 @@ RULES = (
     deciders_had_the_right,
     figures_name_their_source,
     silence_never_accepted,
+    holds_were_decided,
 )
 
 __all__ = ["RULES", "Breach", "Case", "check_rules"]

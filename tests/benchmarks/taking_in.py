@@ -5,8 +5,8 @@ from pathlib import Path
 from uuid import uuid4
 
 
-def taken_in(photo: Path) -> None:
-    """In the request, then in the background."""
+def taken_in(photo: Path, *, hints: bool = True) -> None:
+    """In the request, then in the background; ``hints``: also measured for what its sender is told at once."""
     from coordination.files.images import inspect_image, make_renditions, measure
     from coordination.files.keeping import arriving, keep, path_of, verify
     from coordination.files.measuring import keep_measures
@@ -15,10 +15,11 @@ def taken_in(photo: Path) -> None:
     with photo.open("rb") as upload, arriving(supplier, upload) as arrival:
         data = arrival.path.read_bytes()
         facts = inspect_image(data)
-        measures = measure(data)
+        measures = measure(data) if hints else None
         del data
         blob = arrival.keep(facts.media_type)
-        keep_measures(blob, measures)
+        if measures:
+            keep_measures(blob, measures)
     verify(blob)
     for copy in make_renditions(path_of(blob)).values():
         inspect_image(copy)

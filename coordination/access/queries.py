@@ -189,6 +189,13 @@ def links(project: Project) -> list[LinkView]:
     ]
 
 
+def language_of_link(token_sha256: str) -> str:
+    """The language in which a link was sent, also of one that has ended; empty where none was said or none is known."""
+    return (
+        ShareLink.objects.filter(token_sha256=token_sha256).values_list("language", flat=True).first() or ""
+    )
+
+
 def _standings(person: Person, project_uid: UUID) -> list[Membership]:
     standing = Membership.objects.filter(person=person, project__uid=project_uid, left_at__isnull=True)
     found = list(standing.select_related("project__supplier", "company"))

@@ -109,6 +109,15 @@ def test_its_reader_can_choose_another_before_the_button(cast: Cast) -> None:
     assert ShareLink.objects.order_by("pk").last().language == "en-us"
 
 
+def test_a_link_that_ended_says_so_in_the_language_in_which_it_was_sent(cast: Cast) -> None:
+    token = spanish_link(cast)
+    ShareLink.objects.filter(language="es").update(revoked_at=AT)
+    answer = Client().get(reverse("link", args=[token]))
+    assert answer.status_code == 410
+    assert "Este enlace fue retirado. Pida uno nuevo a quien se lo envió." in answer.content.decode()
+    assert '<html lang="en-us">' in Client().get(reverse("link", args=["never-was"])).content.decode()
+
+
 def test_a_link_without_a_language_follows_the_phone(cast: Cast) -> None:
     address = reverse("link", args=[spanish_link(cast, "")])
     assert '<html lang="es">' in Client(headers={"accept-language": "es-MX,es"}).get(address).content.decode()

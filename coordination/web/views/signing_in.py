@@ -10,7 +10,9 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from coordination.access.actions import ask_for_sign_in, choose_language, open_link, spend_link
+from coordination.access.actions.links import sha256_of
 from coordination.access.models import ShareLink
+from coordination.access.queries import language_of_link
 from coordination.access.refusals import (
     LinkRefused,
     LinkRevoked,
@@ -81,6 +83,7 @@ def link(request: HttpRequest, token: str) -> HttpResponse:
         if request.method == "POST":
             return _come_in(request, found, now)
     except LinkRefused as refusal:
+        speak_to(request, language_of_link(sha256_of(token)))
         return _link_refused(request, refusal, status=404 if isinstance(refusal, LinkUnknown) else 410)
     except TooManyAttempts as refusal:
         return _link_refused(request, refusal, status=429)

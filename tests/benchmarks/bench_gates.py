@@ -16,7 +16,7 @@ from tests.gates.sites import JOB, Site, build
 from tests.standing_cast import AT
 
 FEW, MANY = 10, 1_000
-QUERIES = 24
+QUERIES = 21
 
 
 def sites():

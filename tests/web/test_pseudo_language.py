@@ -361,7 +361,7 @@ def test_what_a_form_refuses_is_given_to_translators(site: Site) -> None:
         ("gate-doing", [uid, gate.task.uid, "clear"], {}),
         ("calculator", ["brackets"], {}),
         ("review", [uid, site.need("backing@rail-wall#left").uid], {"outcome": "refused"}),
-        ("photo", [Evidence.objects.filter(value=None)[0].uid], {"kind": "ring", "first": "Z9"}),
+        ("photo", [Evidence.objects.filter(blob__isnull=False)[0].uid], {"kind": "ring", "first": "Z9"}),
         ("calculator-hand-in", ["backing", uid], {"given": json.dumps(CALCULATIONS["backing"].example)}),
     ]
     refused = 0

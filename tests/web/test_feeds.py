@@ -390,7 +390,13 @@ def test_the_page_of_links_sends_a_calendar_and_takes_it_back(
     browse: Callable[[str], Client],
 ) -> None:
     client, company = browse("contractor"), site.cast.companies["framer"]
-    told = {"purpose": "calendar", "company": str(company.uid), "holder": "Bo", "days": "30"}
+    told = {
+        "purpose": "calendar",
+        "company": str(company.uid),
+        "holder": "Bo",
+        "days": "30",
+        "language": "en-us",
+    }
     answer = client.post(page(site, "links"), told)
     token = re.search(r"/calendar/([\w-]+)\.ics", answer.content.decode()).group(1)  # type: ignore[union-attr]
     assert set(events(token)) == {name_of(BACKING)}

@@ -1,6 +1,5 @@
 """A grid of readings in real Chromium at phone width: pasted, judged at once, kept without signal, stored once."""
 
-from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -38,11 +37,11 @@ PASTE = """([field, text]) => {
 
 
 @pytest.fixture
-def site(server: Server) -> Iterator[Site]:
+def site(server: Server) -> Site:
     site = build("", MEASURED)
     site.at = timezone.now() - timedelta(minutes=30)
     site.start(BACKING.key, "framer")
-    yield site
+    return site
 
 
 def cell(page: Page, row: str, column: str) -> Any:

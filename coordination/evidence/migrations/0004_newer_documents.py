@@ -5,15 +5,21 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('evidence', '0003_results_of_inspections'),
+        ("evidence", "0003_results_of_inspections"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='evidence',
-            name='replaces',
-            field=models.ForeignKey(blank=True, help_text='The document whose place this one takes, once it counts. That one stays.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='evidence.evidence'),
+            model_name="evidence",
+            name="replaces",
+            field=models.ForeignKey(
+                blank=True,
+                help_text="The document whose place this one takes, once it counts. That one stays.",
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="evidence.evidence",
+            ),
         ),
     ]

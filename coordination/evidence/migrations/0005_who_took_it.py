@@ -4,15 +4,18 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('evidence', '0004_newer_documents'),
+        ("evidence", "0004_newer_documents"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='evidence',
-            name='taken_by',
-            field=models.CharField(blank=True, help_text='Who took or read it, where that is not whoever entered it.', max_length=120),
+            model_name="evidence",
+            name="taken_by",
+            field=models.CharField(
+                blank=True,
+                help_text="Who took or read it, where that is not whoever entered it.",
+                max_length=120,
+            ),
         ),
     ]

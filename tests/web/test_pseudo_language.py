@@ -46,6 +46,7 @@ from coordination.projects.models import Authority
 from coordination.record.queries import Decision
 from coordination.siteprep.calculations.registry import CALCULATIONS
 from coordination.siteprep.catalogue import load_catalogue
+from coordination.siteprep.handover_items import handover_list
 from coordination.siteprep.plan import Question
 from coordination.siteprep.sources import Source
 from coordination.web.mail import mail_sign_in_link
@@ -319,7 +320,7 @@ def test_every_page_is_given_to_translators(site: Site, stage: str, monkeypatch:
     STAGES[stage](site)
     if stage in {"cleared", "reopened"}:
         paper(site.clearing("close-in"), site.at, monkeypatch)
-    data, wrong, seen = data_of(site), {}, set()
+    data, wrong, seen = with_citations(site), {}, set()
     for role, client in browsers(site):
         for name, pages in addresses(site).items():
             if name == "calculator" and role != "coordinator":
@@ -401,7 +402,7 @@ NAMES_OF_THINGS = {"pit", "controller", "power unit"}
 @cache
 def sources() -> frozenset[Source]:
     """Every source that the catalogue or a calculation names."""
-    found = set(load_catalogue().sources.values())
+    found = set(load_catalogue().sources.values()) | {item.source for item in handover_list().items}
     for module in pkgutil.walk_packages(siteprep.__path__, "coordination.siteprep."):
         found |= {
             thing
@@ -415,6 +416,11 @@ def citations() -> set[str]:
     """Standards and clauses, which are cited as they are written."""
     documents = {source.document for source in sources()} - set(DOCUMENTS)
     return (documents | {source.clause for source in sources()}) - {""}
+
+
+def with_citations(site: Site) -> tuple[str, ...]:
+    """What the job's people have typed, and what is cited as it is written; longest first."""
+    return tuple(sorted({*data_of(site), *citations()}, key=len, reverse=True))
 
 
 def test_every_mail_is_given_to_translators(site: Site) -> None:
@@ -502,7 +508,7 @@ def test_papers_made_on_demand_are_given_to_translators(site: Site, monkeypatch:
     plain = client.get(reverse("letter-text", args=[uid, "pit.sump"])).content.decode()
     texts = [text for html in made for text in Reading(html).texts] + plain.splitlines()
     assert len(made) >= 6
-    assert found_in(texts, data_of(site)) == []
+    assert found_in(texts, with_citations(site)) == []
 
 
 def test_the_page_of_a_packed_folder_is_given_to_translators(
@@ -511,12 +517,14 @@ def test_the_page_of_a_packed_folder_is_given_to_translators(
     monkeypatch.setattr("coordination.handover.packing.laying.pdf_of", lambda order: b"%PDF-1.7")
     offered(site)
     told = whole_of(site.project, site.step())
-    lay(told, FolderSink(tmp_path), Wanted("folder", "es", "letter", originals=True))
+    lacking = lay(told, FolderSink(tmp_path), Wanted("folder", "es", "letter", originals=True))
     page, steps = (tmp_path / name for name in ("index.html", "how-to-check.txt"))
     texts = [*Reading(page.read_text()).texts, *steps.read_text().splitlines()]
     commands = [command for _system, command in COMMANDS]
     names = ["Linux", "macOS", "Windows (PowerShell)", "SHA256SUMS", told["as_of"]["hash"], *commands]
-    assert found_in(texts, (*names, *data_of(site))) == []
+    names += [each.name for each in lacking]
+    data = tuple(sorted({*names, *with_citations(site)}, key=len, reverse=True))
+    assert found_in(texts, data) == []
 
 
 def drawings(resources: Any) -> list[Any]:

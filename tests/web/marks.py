@@ -15,6 +15,7 @@ from coordination.siteprep import toml_tables
 
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 PUT_IN = re.compile(r"(%\(\w+\)[#0 +-]*[\d.]*[sdrf]|%[sdr%]|\{[^{}]*\}|<[^>]+>)")
+SQUARE = re.compile(r"[A-L][1-9]")  # a square of a photo, the same in every language
 READ_ATTRIBUTES = {
     *(
         "title",
@@ -130,7 +131,7 @@ class Reading(HTMLParser):
         self.broken = self.broken and self.drawings > 0
 
     def handle_data(self, data: str) -> None:
-        if self.unread or not data.strip():
+        if self.unread or not data.strip() or (self.drawings and SQUARE.fullmatch(data.strip())):
             return
         if self.broken:  # a drawing sets long words in several lines
             self.texts[-1] += f" {data}"

@@ -46,7 +46,7 @@ class SquareField(forms.CharField):
 class MarkForm(SheetForm):
     """One mark. The key is made with the page: pressed twice, it is the same mark."""
 
-    key = forms.UUIDField(widget=forms.HiddenInput)
+    key = forms.UUIDField(label=_("Form"), widget=forms.HiddenInput)
     kind = forms.ChoiceField(label=_("What to put"), choices=KINDS, widget=forms.RadioSelect)
     first = SquareField(label=_("From square"))
     second = SquareField(label=_("To square"))

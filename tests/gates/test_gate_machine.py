@@ -313,8 +313,8 @@ def test_no_way_through_the_job_leaves_a_gate_cleared_that_should_not_be(db: Any
     run_state_machine_as_test(
         Work,
         settings=settings(
-            max_examples=14,
-            stateful_step_count=12,
+            max_examples=10,
+            stateful_step_count=10,
             deadline=None,
             suppress_health_check=list(HealthCheck),
         ),

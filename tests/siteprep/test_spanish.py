@@ -59,7 +59,7 @@ def test_both_languages_of_a_fault_put_in_the_same():
 
 def test_a_fault_is_told_in_spanish():
     fault = Fault("pit.depth", "not-a-length", {"typed": "hondo"})
-    assert fault.says("es") == ('"hondo" no es una medida de largo', "escriba 9' 4 1/2\", 14\" o 2857 mm")
+    assert fault.says("es") == ('"hondo" no es una medida de largo', 'escriba 9\' 4 1/2", 14" o 2857 mm')
 
 
 @pytest.mark.parametrize("name", [name for name in FILES if name.startswith("tasks-")])

@@ -8,26 +8,24 @@ import sys
 import tempfile
 from pathlib import Path
 
-from coordination.paper.ordering import PaperError, read_order
-from coordination.paper.rendering import render_pdf
+from coordination.paper.ordering import Order, PaperError, read_order
+from coordination.paper.rendering import render_to
 
 
 def main(job: str, target: str) -> int:
     try:
-        pdf = render_pdf(read_order(Path(job)))
+        put(read_order(Path(job)), Path(target))
     except PaperError as error:
         sys.stderr.write(f"{error}\n")
         return 1
-    put(pdf, Path(target))
     return 0
 
 
-def put(pdf: bytes, target: Path) -> None:
+def put(order: Order, target: Path) -> None:
     handle, name = tempfile.mkstemp(dir=target.parent, suffix=".part")
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(pdf)
-            file.flush()
+        with os.fdopen(handle, "wb"):
+            render_to(order, Path(name))
             os.fsync(handle)
         os.replace(name, target)
     except BaseException:

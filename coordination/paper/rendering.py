@@ -31,12 +31,21 @@ def render_pdf(order: Order) -> bytes:
     WeasyPrint complains of, a picture without alternative text among others, raises PaperError with all that was
     wrong, and so does asking for a file that was not handed over.
     """
+    with tempfile.TemporaryDirectory(prefix="paper-") as folder:
+        target = Path(folder) / "paper.pdf"
+        render_to(order, target)
+        gc.collect()  # a document points to itself in many ways; it is gone before its bytes are read back
+        return target.read_bytes()
+
+
+def render_to(order: Order, target: Path) -> None:
+    """As ``render_pdf``, written to ``target``: never whole in memory. After an error half of it may be there."""
     weasyprint = _weasyprint()
     for _ in range(3):  # a replacement may need a second look where letters were joined
         with _complaints() as complaints:
-            pdf = _written(weasyprint, order)
+            _write(weasyprint, order, target)
         if not complaints:
-            return pdf
+            return
         if not (missing := _letters_without_glyph(complaints)):
             break
         logger.warning("No font has %s.", " ".join(sorted(f"U+{ord(letter):04X}" for letter in missing)))
@@ -83,15 +92,6 @@ def _complaints() -> Iterator[list[str]]:
         yield found
     finally:
         log.removeHandler(collector)
-
-
-def _written(weasyprint: Any, order: Order) -> bytes:
-    """The PDF, by way of a file: the document is gone from memory before its bytes are read back."""
-    with tempfile.TemporaryDirectory(prefix="paper-") as folder:
-        target = Path(folder) / "paper.pdf"
-        _write(weasyprint, order, target)
-        gc.collect()  # a document points to itself in many ways
-        return target.read_bytes()
 
 
 def _write(weasyprint: Any, order: Order, target: Path) -> None:

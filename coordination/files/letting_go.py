@@ -7,11 +7,11 @@ Whatever points to a blob counts, on every floor above: its rows are found by th
 from collections.abc import Iterable
 from datetime import datetime
 
-from django.db import models, transaction
+from django.db import transaction
 from django.db.models import Exists, ManyToOneRel, OuterRef, QuerySet
 
 from coordination.files.keeping import alone, path_of
-from coordination.files.models import Blob
+from coordination.files.models import Blob, Measurement
 
 
 def unclaimed(before: datetime) -> list[str]:
@@ -27,6 +27,7 @@ def let_go(key: str, before: datetime) -> bool:
             if row is None or _came_again(row, before):
                 return False
             path = path_of(row)
+            Measurement.objects.filter(blob=row).delete()
             row.delete()
         path.unlink(missing_ok=True)
     return True
@@ -40,9 +41,9 @@ def _nobodys(before: datetime) -> QuerySet[Blob]:
 
 
 def _that_point_here() -> Iterable[tuple[type, str]]:
-    """Who claims an original. What goes with it, as its measures do, claims nothing."""
+    """Who claims an original. Its measures go with it and claim nothing."""
     for relation in Blob._meta.get_fields(include_hidden=True):
-        if isinstance(relation, ManyToOneRel) and relation.on_delete is not models.CASCADE:
+        if isinstance(relation, ManyToOneRel) and relation.related_model is not Measurement:
             yield relation.related_model, relation.field.name
 
 

@@ -35,7 +35,7 @@ class Measurement(models.Model):
     are 64 bits, as a signed number because databases have no unsigned one.
     """
 
-    blob = models.OneToOneField(Blob, on_delete=models.CASCADE, related_name="+")
+    blob = models.OneToOneField(Blob, on_delete=models.PROTECT, related_name="+")
     supplier = models.UUIDField()
     sharpness = models.FloatField(help_text="per mille")
     brightness = models.FloatField(help_text="0 to 255")

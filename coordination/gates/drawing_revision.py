@@ -17,6 +17,8 @@ def other_revision(holding: Holding, plan: Plan) -> str:
         counted = holding.shown[row.pk].counted if row is not None else ()
         numbers = [item.evidence.number.strip() for item in counted if item.evidence.number.strip()]
         if numbers:
-            differs = bool(plan.drawing_revision) and numbers[-1].casefold() != plan.drawing_revision.casefold()
+            differs = (
+                bool(plan.drawing_revision) and numbers[-1].casefold() != plan.drawing_revision.casefold()
+            )
             return numbers[-1] if differs else ""
     return ""

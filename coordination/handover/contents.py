@@ -1,6 +1,6 @@
 """What a gate report says, built from a frozen snapshot alone: ready words for the template."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -24,6 +24,7 @@ class Found:
     value: str
     words: str
     number: int = 0  # in the list of originals; 0 where there is no file
+    first: bool = False  # the list of originals leads here
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,7 @@ class Plate:
     number: int
     work: str
     picture: Picture
+    first: bool = False  # the list of originals leads here
 
 
 @dataclass(frozen=True)
@@ -85,9 +87,53 @@ def chapters(snapshot: Snapshot, reader: Reader) -> tuple[PlaceChapter, ...]:
         )
         dimensions = tuple(dimension_lines(snapshot, place["key"], reader))
         if works or dimensions:
-            plates = tuple(_plates(works, numbers))
+            plates = tuple(_each_once(_plates(works, numbers)))
             found.append(PlaceChapter(place["key"], reader.text(place["text"]), dimensions, works, plates))
-    return tuple(found)
+    return tuple(_leading_here(found))
+
+
+def _each_once(plates: Iterable[Plate]) -> Iterator[Plate]:
+    """One plate for a photo that shows several things asked for, with all of them under it."""
+    by_name: dict[str, list[Plate]] = {}
+    for number, plate in enumerate(plates):
+        by_name.setdefault(plate.picture.name or f"missing {number}", []).append(plate)
+    for first, *others in by_name.values():
+        yield replace(
+            first,
+            work=_joined([first.work, *(other.work for other in others)]),
+            picture=replace(
+                first.picture,
+                caption=_joined([first.picture.caption, *(other.picture.caption for other in others)]),
+                alt=_joined([first.picture.alt, *(other.picture.alt for other in others)]),
+            ),
+        )
+
+
+def _joined(words: Iterable[str]) -> str:
+    return "; ".join(dict.fromkeys(words))
+
+
+def _leading_here(places: Iterable[PlaceChapter]) -> Iterator[PlaceChapter]:
+    """The same with the first appearance of each original marked, in the order in which they are printed."""
+    seen = {0}
+
+    def is_first(number: int) -> bool:
+        new = number not in seen
+        seen.add(number)
+        return new
+
+    for place in places:
+        works = tuple(
+            replace(work, lines=tuple(_marked(line, is_first) for line in work.lines)) for work in place.works
+        )
+        plates = tuple(replace(plate, first=is_first(plate.number)) for plate in place.plates)
+        yield replace(place, works=works, plates=plates)
+
+
+def _marked(line: Line, is_first: Callable[[int], bool]) -> Line:
+    if line.pictures:
+        return line
+    return replace(line, found=tuple(replace(each, first=is_first(each.number)) for each in line.found))
 
 
 def dimension_lines(snapshot: Snapshot, place: str, reader: Reader) -> Iterator[tuple[str, str, str]]:

@@ -9,7 +9,7 @@ import pytest
 from coordination.access.models import Person
 from coordination.gates.models import Clearing
 from coordination.handover.composing import code_of, compose_gate_report
-from coordination.handover.contents import found_words, work_of
+from coordination.handover.contents import chapters, found_words, work_of
 from coordination.handover.numbered import numbers_of
 from coordination.handover.reading import Reader, source_words
 from coordination.handover.title_block import in_rows
@@ -55,6 +55,34 @@ def test_what_came_later_changes_no_word_and_no_file(site: Site, clearing: Clear
         before.identifier,
         before.attachments,
     )
+
+
+def test_one_photo_for_several_views_is_shown_once_and_the_list_leads_there(clearing: Clearing) -> None:
+    """Two links to one place in the paper would be a fault of it: the same file may stand under several views."""
+    snapshot = json.loads(bytes(clearing.snapshot))
+    task = next(task for task in snapshot["tasks"] if any(r["kind"] == "photo" for r in task["requirements"]))
+    view = next(r for r in task["requirements"] if r["kind"] == "photo" and r["evidence"])
+    task["requirements"].append({**view, "key": "other", "text": {"en": "Seen from above", "es": "x"}})
+    places = chapters(snapshot, US)
+    digest = view["evidence"][0]["sha256"]
+    plates = [plate for place in places for plate in place.plates if plate.picture.sha256 == digest]
+    assert [plate.first for plate in plates] == [True]
+    assert plates[0].picture.caption.endswith("; Seen from above") or view["evidence"][0].get("note")
+    leading = [
+        number
+        for place in places
+        for number in (
+            *(
+                found.number
+                for work in place.works
+                for line in work.lines
+                for found in line.found
+                if found.first
+            ),
+            *(plate.number for plate in place.plates if plate.first),
+        )
+    ]
+    assert len(leading) == len(set(leading)) == len(numbers_of(snapshot))
 
 
 def test_the_code_is_that_of_the_snapshot_the_language_and_the_paper(clearing: Clearing) -> None:

@@ -27,7 +27,7 @@ class Migration(migrations.Migration):
                 (
                     "blob",
                     models.OneToOneField(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="+", to="files.blob"
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="files.blob"
                     ),
                 ),
             ],

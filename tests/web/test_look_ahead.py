@@ -20,7 +20,7 @@ from tests.web.worked_site import NOW, browse, by_link, page, site, words
 
 __all__ = ["browse", "by_link", "site"]
 TODAY = NOW.date()
-QUERIES = 33
+QUERIES = 42
 
 
 def lines(answer: Any) -> dict[str, list[str]]:

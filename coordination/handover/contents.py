@@ -94,10 +94,10 @@ def chapters(snapshot: Snapshot, reader: Reader) -> tuple[PlaceChapter, ...]:
 
 def _each_once(plates: Iterable[Plate]) -> Iterator[Plate]:
     """One plate for a photo that shows several things asked for, with all of them under it."""
-    by_name: dict[str, list[Plate]] = {}
-    for number, plate in enumerate(plates):
-        by_name.setdefault(plate.picture.name or f"missing {number}", []).append(plate)
-    for first, *others in by_name.values():
+    alike: dict[tuple[int, str, str], list[Plate]] = {}
+    for plate in plates:
+        alike.setdefault((plate.number, plate.picture.name, plate.picture.missing), []).append(plate)
+    for first, *others in alike.values():
         yield replace(
             first,
             work=_joined([first.work, *(other.work for other in others)]),

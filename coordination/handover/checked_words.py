@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from django.utils.formats import date_format
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
 from coordination.handover.checking import Checked, Standing
+from coordination.handover.reading import Reader
 
 GENUINE = frozenset({"genuine", "unsigned"})
 
@@ -101,4 +101,7 @@ def title_of(standing: Standing) -> str:
 
 
 def day_of(at: datetime | None, zone: str) -> str:
-    return date_format(at.astimezone(ZoneInfo(zone)), "DATE_FORMAT") if at else ""
+    """The day in the project's zone, as its papers print it."""
+    place = ZoneInfo(zone)
+    read = Reader((get_language() or "en")[:2], "us", place)
+    return read.day(at.astimezone(place).date().isoformat()) if at else ""

@@ -5,14 +5,13 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Browser
 
 from coordination.console.demo.final_words import WORDS
 from coordination.evidence.models import Evidence
 from coordination.files.keeping import path_of
 from coordination.siteprep.handover_items import handover_list
 from tests.gates.sites import Site, build
-from tests.web.conftest import CHROMIUM_ARGUMENTS
 
 ON_SQLITE = pytest.mark.parametrize("real_database", ["sqlite"], indirect=True)
 
@@ -34,7 +33,7 @@ def hand_over(real_database: str, settings, run_manage):
 
 @ON_SQLITE
 def test_the_folder_checks_opens_without_script_and_is_accessible(
-    site: Site, hand_over, tmp_path: Path
+    site: Site, hand_over, tmp_path: Path, browser: Browser
 ) -> None:
     lost = Evidence.objects.select_related("blob").get(requirement=site.need("rough@pit#receptacle"))
     path_of(lost.blob).unlink()
@@ -49,30 +48,23 @@ def test_the_folder_checks_opens_without_script_and_is_accessible(
     for pdf in sorted(folder.rglob("*.pdf")):
         subprocess.run(["qpdf", "--check", str(pdf)], check=True, capture_output=True, timeout=60)
     assert not (tmp_path / "handed over.part").exists()
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium", args=CHROMIUM_ARGUMENTS.split()
-        )
-        for width in (390, 1280):
-            context = browser.new_context(java_script_enabled=True, viewport={"width": width, "height": 900})
-            page = context.new_page()
-            asked: list[str] = []
-            page.on("request", lambda request, asked=asked: asked.append(request.url))
-            page.goto(f"{folder.as_uri()}/index.html")
-            assert page.title() == "Final handover: Harrow Lane"
-            assert page.locator("script").count() == 0
-            assert page.evaluate("document.documentElement.scrollWidth") <= width
-            found = Axe().run(page)
-            assert found.violations_count == 0, found.generate_report()
-            assert [url for url in asked if not url.startswith("file://")] == []
-            for href in page.eval_on_selector_all(
-                "a[href]", "all => all.map(each => each.getAttribute('href'))"
-            ):
-                name, _, part = href.partition("#")
-                assert not name or (folder / name).is_file(), href
-                assert not part or page.locator(f"#{part}").count() == 1, href
-            context.close()
-        browser.close()
+    for width in (390, 1280):
+        context = browser.new_context(java_script_enabled=True, viewport={"width": width, "height": 900})
+        page = context.new_page()
+        asked: list[str] = []
+        page.on("request", lambda request, asked=asked: asked.append(request.url))
+        page.goto(f"{folder.as_uri()}/index.html")
+        assert page.title() == "Final handover: Harrow Lane"
+        assert page.locator("script").count() == 0
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        found = Axe().run(page)
+        assert found.violations_count == 0, found.generate_report()
+        assert [url for url in asked if not url.startswith("file://")] == []
+        for href in page.eval_on_selector_all("a[href]", "all => all.map(each => each.getAttribute('href'))"):
+            name, _, part = href.partition("#")
+            assert not name or (folder / name).is_file(), href
+            assert not part or page.locator(f"#{part}").count() == 1, href
+        context.close()
 
 
 @ON_SQLITE

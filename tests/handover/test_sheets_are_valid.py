@@ -18,9 +18,10 @@ from coordination.handover.whole import whole_of
 from coordination.paper import Order, render_pdf
 from coordination.projects.trade_words import speaking
 from tests.gates.sites import Site
-from tests.paper import test_validator
+from tests.paper.test_validator import broken_rules
+from tests.paper.validating import BOTH
 
-BOTH, jar, broken_rules = test_validator.BOTH, test_validator.jar, test_validator.broken_rules
+__all__ = ["broken_rules"]
 
 TODAY = date(2026, 3, 3)
 TOLD = {"language": "en-us", "paper": "letter"}

@@ -55,7 +55,7 @@ def worked(served: str, monkeypatch: pytest.MonkeyPatch) -> str:
 @on_sqlite
 def test_the_drawing_leads_and_everything_can_be_read(browser: Browser, worked: str, tmp_path: Path) -> None:
     page, faults = opened(browser, worked, viewport={"width": 1280, "height": 900})
-    page.click("main button")
+    page.get_by_role("button", name="Sign in").click()
     page.click("text=Saltmarsh ropewalk")
     assert page.locator("h1").inner_text() == "First sheet"
     assert page.locator("svg[role]").first.is_visible()

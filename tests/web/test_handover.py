@@ -226,7 +226,7 @@ def test_the_page_costs_the_same_for_one_report_and_for_two(
         assert len(client.get(page(site)).context["lines"]) == 2
 
 
-QUERIES = 10
+QUERIES = 12
 
 
 def scan(site: Site, uid: Any) -> str:

@@ -118,7 +118,7 @@ def test_chosen_photos_are_seen_before_they_are_sent(browser: Browser, served: s
         "() => [...document.querySelectorAll('[data-chosen] img')].every((img) => img.naturalWidth === 8)"
     )
     page.locator("#id_photos").first.set_input_files([])
-    assert page.locator("[data-chosen]").is_hidden()
+    assert page.locator("[data-chosen]").first.is_hidden()
     assert faults == []
     page.context.close()
 
@@ -134,14 +134,14 @@ def test_the_bar_says_how_far_the_sending_is(browser: Browser, served: str) -> N
             "new CustomEvent(told.name, { bubbles: true, detail: told.detail }))",
             told,
         )
-        return page.locator("[data-sending-words]").text_content() or ""
+        return page.locator("[data-sending-words]").first.text_content() or ""
 
-    assert page.locator("[data-sending]").is_hidden()
+    assert page.locator("[data-sending]").first.is_hidden()
     assert (
         after("htmx:xhr:progress", lengthComputable=True, loaded=3, total=4)
         == "75 % sent; keep this page open"
     )
-    assert page.locator("[data-sending] progress").get_attribute("value") == "75"
+    assert page.locator("[data-sending] progress").first.get_attribute("value") == "75"
     assert (
         after("htmx:xhr:progress", lengthComputable=True, loaded=4, total=4)
         == "Sent; being checked and stored"

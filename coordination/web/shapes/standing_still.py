@@ -10,18 +10,22 @@ from coordination.access.models import Project
 from coordination.background.models import Lease
 from coordination.background.queries import given_up
 from coordination.evidence.models import Evidence
-from coordination.gates.models import Clearing
+from coordination.gates.models import AnswerPhoto, Clearing
+from coordination.handover.models import Pack
 from coordination.notices.models import Message
 
 WHAT: Mapping[str, str | Promise] = {
     "renditions": _("The small copies of a photo could not be made"),
+    "refusal photos": _("The small copies of a photo of a refusal could not be made"),
     "reports": _("A report could not be made"),
+    "packs": _("Papers to take along could not be packed"),
     "following": _("What follows from time and facts could not be settled"),
     "halves": _("What phones had sent only half of could not be removed"),
     "attempts": _("Old counters of attempts to come in could not be removed"),
     "files": _("Files that nobody claimed could not be removed"),
     "messages": _("Nobody could be told of the newest decisions"),
     "levelling": _("The crews’ days could not be searched for a better order"),
+    "reminders": _("Nobody could be reminded of an answer"),
     "mails": _("A mail could not be sent"),
 }
 
@@ -46,12 +50,19 @@ def _of(project: Project, leases: list[Lease]) -> Iterator[Lease]:
         "renditions": _as_texts(
             Evidence.objects.filter(pk__in=_numbers(keys["renditions"]), requirement__task__project=project)
         ),
-        "reports": {
+        "refusal photos": _as_texts(
+            AnswerPhoto.objects.filter(
+                pk__in=_numbers(keys["refusal photos"]), answer__offer__task__project=project
+            )
+        ),
+        "reports": _reports_of(project, keys["reports"]),
+        "packs": {
             str(uid)
-            for uid in Clearing.objects.filter(
-                uid__in=keys["reports"], gate__task__project=project
-            ).values_list("uid", flat=True)
+            for uid in Pack.objects.filter(uid__in=keys["packs"], project=project).values_list(
+                "uid", flat=True
+            )
         },
+        "reminders": {str(project.uid)},
         "following": {str(project.uid)},
         "messages": {project.stream},
         "mails": _as_texts(
@@ -59,6 +70,14 @@ def _of(project: Project, leases: list[Lease]) -> Iterator[Lease]:
         ),
     }
     return (lease for lease in leases if lease.key in own.get(lease.kind, ()))
+
+
+def _reports_of(project: Project, keys: list[str]) -> set[str]:
+    """Those of the keys, each a clearing's uid with language and paper behind it, that are of the project."""
+    uids = {key: key.partition("/")[0] for key in keys}
+    own = Clearing.objects.filter(uid__in=uids.values(), gate__task__project=project)
+    of_project = {str(uid) for uid in own.values_list("uid", flat=True)}
+    return {key for key, uid in uids.items() if uid in of_project}
 
 
 def _as_texts(rows: object) -> set[str]:

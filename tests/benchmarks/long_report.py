@@ -39,7 +39,7 @@ def html_with(photos: int) -> str:
 def _place(numbers: range) -> PlaceChapter:
     works = tuple(_work(numbers[begin : begin + A_WORK]) for begin in range(0, len(numbers), A_WORK))
     plates = tuple(
-        Plate(number + 1, work.text, picture)
+        Plate(number + 1, work.text, picture, first=True)
         for work, begin in zip(works, range(0, len(numbers), A_WORK), strict=True)
         for number, picture in zip(
             numbers[begin : begin + A_WORK], [p for line in work.lines for p in line.pictures], strict=True

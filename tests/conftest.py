@@ -20,6 +20,14 @@ settings.register_profile("same cases", derandomize=True)
 if os.environ.get("SILL_NO_STRAY_SKIPS"):
     settings.load_profile("same cases")
 
+os.environ.setdefault(
+    "DJANGO_ALLOW_ASYNC_UNSAFE", "true"
+)  # the browser's driver runs a loop in the test's thread
+CHROMIUM_ARGUMENTS = (
+    "--no-sandbox --disable-gpu --no-first-run --disable-background-networking "
+    "--disable-component-update --disable-sync --disable-quic"
+)
+
 ROOT = Path(__file__).resolve().parent.parent
 STRAY_SKIPS: list[str] = []
 
@@ -48,6 +56,15 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.section("skipped, and not listed in tests/skips.toml", red=True)
         for name in STRAY_SKIPS:
             terminalreporter.line(name)
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    return {
+        **browser_type_launch_args,
+        "executable_path": "/usr/bin/chromium",
+        "args": CHROMIUM_ARGUMENTS.split(),
+    }
 
 
 @pytest.fixture(autouse=True)

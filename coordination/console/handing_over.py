@@ -11,7 +11,7 @@ from coordination.access.models import Project
 from coordination.handover.packing.laid import Lacking
 from coordination.handover.packing.laying import Wanted, lay
 from coordination.handover.packing.sinks import FolderSink
-from coordination.handover.sheet_paper import paper_for
+from coordination.handover.papers_wanted import usual_paper
 from coordination.handover.whole import whole_of
 
 
@@ -22,7 +22,7 @@ def hand_over(project: Project, folder: Path, *, language: str, originals: bool)
     beside = folder.with_name(f"{folder.name}.part")
     shutil.rmtree(beside, ignore_errors=True)
     beside.mkdir(parents=True)
-    wanted = Wanted("folder", language, paper_for(project.code_set), originals)
+    wanted = Wanted("folder", language, usual_paper(project.code_set), originals)
     lacking = lay(whole_of(project, timezone.now()), FolderSink(beside), wanted)
     if folder.exists():
         folder.rmdir()

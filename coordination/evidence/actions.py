@@ -94,23 +94,23 @@ def hand_in_many(
     """
     if not items:
         raise NotHandedIn(Reason("nothing chosen"))
-    with deciding(project, visitor, at, claimed_at=_claimed(items)) as pen:
-        requirement = _requirement(project, requirement_uid)
-        _require_right(visitor, requirement)
-        known = _known(requirement, items)
+    with deciding(project, visitor, at, claimed_at=claimed_of(items)) as pen:
+        requirement = requirement_of(project, requirement_uid)
+        require_right(visitor, requirement)
+        known = known_items(requirement, items)
         fresh = [item for item in items if item.sender_key not in known]
         if not fresh:
             pen.leave_as_it_is()
             return [known[item.sender_key] for item in items]
-        entry = _entry(visitor, project, requirement, for_other)
-        _refuse_untimely(requirement, terms_sha)
-        rows = [_row(requirement, item, visitor, entry, at=at) for item in fresh]
+        entry = entry_of(visitor, project, requirement, for_other)
+        refuse_untimely(requirement, terms_sha)
+        rows = [row_of(requirement, item, visitor, entry, at=at) for item in fresh]
         if any(row.result == FAILED for row in rows):
             raise NotHandedIn(Reason("a failed inspection names its items"))
         event = pen.write(
             "evidence handed in", subject=str(requirement), body=body_of(requirement, rows, entry)
         )
-        made = {row.sender_key: _saved(row, event) for row in rows}
+        made = {row.sender_key: saved_row(row, event) for row in rows}
         return [made.get(item.sender_key) or known[item.sender_key] for item in items]
 
 
@@ -119,13 +119,10 @@ def official_row(requirement: Requirement, item: HandIn, visitor: Visitor, at: d
 
     Raises NotAllowed, TermsMovedOn, and NotHandedIn with everything that is missing on it.
     """
-    _require_right(visitor, requirement)
-    task = requirement.task
-    if requirement.retired_in is not None or task.retired_in is not None:
-        raise TermsMovedOn(Reason("no longer asked for", {"requirement": str(requirement)}))
-    if task.begun_on is None:
-        raise NotHandedIn(Reason("work not begun", {"task": task.key}))
-    return _row(requirement, item, visitor, OWN, at=at)
+    require_right(visitor, requirement)
+    refuse_moved_on(requirement)
+    _refuse_before_begin(requirement)
+    return row_of(requirement, item, visitor, OWN, at=at)
 
 
 def told_of(rows: Sequence[Evidence]) -> dict[str, Any]:
@@ -133,19 +130,21 @@ def told_of(rows: Sequence[Evidence]) -> dict[str, Any]:
     return body_of(rows[0].requirement, rows, OWN)
 
 
-def _requirement(project: Project, uid: UUID) -> Requirement:
+def requirement_of(project: Project, uid: UUID) -> Requirement:
+    """What is asked for under ``uid`` on the project. Raises NotVisible."""
     found = Requirement.objects.select_related("task").filter(uid=uid, task__project=project).first()
     if found is None:
         raise NotVisible
     return found
 
 
-def _require_right(visitor: Visitor, requirement: Requirement) -> None:
+def require_right(visitor: Visitor, requirement: Requirement) -> None:
+    """Raise NotAllowed unless the visitor may hand something in for it."""
     verb = "attach an authority's document" if requirement.release else "hand in evidence"
     require(visitor, verb, Scope(trade=requirement.task.trade))
 
 
-def _known(requirement: Requirement, items: Sequence[HandIn]) -> dict[UUID, Evidence]:
+def known_items(requirement: Requirement, items: Sequence[HandIn]) -> dict[UUID, Evidence]:
     """Items that came before. A key that was used for anything else is nobody's business here."""
     rows = Evidence.objects.filter(sender_key__in=[item.sender_key for item in items])
     known = {row.sender_key: row for row in rows}
@@ -154,23 +153,36 @@ def _known(requirement: Requirement, items: Sequence[HandIn]) -> dict[UUID, Evid
     return known
 
 
-def _entry(
+def entry_of(
     visitor: Visitor, project: Project, requirement: Requirement, for_other: EnteredFor | None
 ) -> Entry:
     """An authority's document is attached in one's own name; all else is an entry in the trade's work."""
     return OWN if requirement.release else entry_by(visitor, project, requirement.task.trade, for_other)
 
 
-def _refuse_untimely(requirement: Requirement, terms_sha: str) -> None:
+def refuse_untimely(requirement: Requirement, terms_sha: str) -> None:
+    """Raise TermsMovedOn or NotHandedIn where nothing, or nothing more, may be handed in now."""
+    refuse_moved_on(requirement, terms_sha)
+    _refuse_before_begin(requirement)
+    if _already_counts(requirement, shown_for([requirement])[requirement.pk]):
+        raise NotHandedIn(Reason("already accepted", {"requirement": str(requirement)}))
+
+
+def refuse_moved_on(requirement: Requirement, terms_sha: str = "") -> None:
+    """Raise TermsMovedOn where other evidence or none is asked for by now.
+
+    ``terms_sha`` is that of the terms the sender saw, empty where nobody was shown any.
+    """
     task = requirement.task
     if requirement.retired_in is not None or task.retired_in is not None:
         raise TermsMovedOn(Reason("no longer asked for", {"requirement": str(requirement)}))
     if terms_sha and terms_sha != requirement.terms_sha:
         raise TermsMovedOn(Reason("terms changed", {"requirement": str(requirement)}))
-    if task.begun_on is None:
-        raise NotHandedIn(Reason("work not begun", {"task": task.key}))
-    if _already_counts(requirement, shown_for([requirement])[requirement.pk]):
-        raise NotHandedIn(Reason("already accepted", {"requirement": str(requirement)}))
+
+
+def _refuse_before_begin(requirement: Requirement) -> None:
+    if requirement.task.begun_on is None:
+        raise NotHandedIn(Reason("work not begun", {"task": requirement.task.key}))
 
 
 def _already_counts(requirement: Requirement, standing: Shown) -> bool:
@@ -188,7 +200,10 @@ def _already_counts(requirement: Requirement, standing: Shown) -> bool:
     return standing.in_tolerance is not False
 
 
-def _row(requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry, *, at: datetime) -> Evidence:
+def row_of(
+    requirement: Requirement, item: HandIn, visitor: Visitor, entry: Entry, *, at: datetime
+) -> Evidence:
+    """An item as a row that is not kept yet. Raises NotHandedIn, NotAReading, CellsNotRead."""
     said = _said(requirement, item, visitor)
     return Evidence(
         requirement=requirement,
@@ -274,12 +289,13 @@ def _faults_of_file(requirement: Requirement, item: HandIn) -> list[Reason]:
     return reasons
 
 
-def _saved(row: Evidence, event: Event) -> Evidence:
+def saved_row(row: Evidence, event: Event) -> Evidence:
+    """The row, kept as part of ``event``."""
     row.event = event
     row.save(force_insert=True)
     return row
 
 
-def _claimed(items: Sequence[HandIn]) -> datetime | None:
+def claimed_of(items: Sequence[HandIn]) -> datetime | None:
     """The earliest moment at which a device says it sent something."""
     return min((item.sent_at for item in items if item.sent_at), default=None)

@@ -16,14 +16,14 @@ from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.evidence.actions import (
     HandIn,
-    _claimed,
-    _entry,
-    _known,
-    _refuse_untimely,
-    _require_right,
-    _requirement,
-    _row,
-    _saved,
+    claimed_of,
+    entry_of,
+    known_items,
+    refuse_untimely,
+    require_right,
+    requirement_of,
+    row_of,
+    saved_row,
 )
 from coordination.evidence.entering import EnteredFor
 from coordination.evidence.models import Evidence
@@ -70,26 +70,26 @@ def hand_in_photos(
     """
     if not items:
         raise NotHandedIn(Reason("nothing chosen"))
-    with deciding(project, visitor, at, claimed_at=_claimed(items)) as pen:
-        first = _requirement(project, requirement_uid)
-        _require_right(visitor, first)
+    with deciding(project, visitor, at, claimed_at=claimed_of(items)) as pen:
+        first = requirement_of(project, requirement_uid)
+        require_right(visitor, first)
         known, fresh = _sorted_out(first, items)
-        entry = _entry(visitor, project, first, for_other)
+        entry = entry_of(visitor, project, first, for_other)
         if fresh:
-            _refuse_untimely(first, terms_sha)
-        rows = [_row(first, item, visitor, entry, at=at) for item in fresh]
+            refuse_untimely(first, terms_sha)
+        rows = [row_of(first, item, visitor, entry, at=at) for item in fresh]
         handed = HandedPhotos([known[item.sender_key] for item in items if item.sender_key in known])
         others: list[tuple[Requirement, list[Evidence]]] = []
         for asked, fresh_here in _others(project, first, items, also, handed):
-            others.append((asked, [_row(asked, item, visitor, entry, at=at) for item in fresh_here]))
+            others.append((asked, [row_of(asked, item, visitor, entry, at=at) for item in fresh_here]))
         if not rows and not others:
             pen.leave_as_it_is()
             return handed
         more = [body_of(asked, made, entry) for asked, made in others]
         body: dict[str, Any] = {**body_of(first, rows, entry), "also": more}
         event = pen.write("evidence handed in", subject=str(first), body=body)
-        handed.rows.extend(_saved(row, event) for row in rows)
-        handed.others.extend(_saved(row, event) for _asked, made in others for row in made)
+        handed.rows.extend(saved_row(row, event) for row in rows)
+        handed.others.extend(saved_row(row, event) for _asked, made in others for row in made)
         return handed
 
 
@@ -97,7 +97,7 @@ def _sorted_out(
     requirement: Requirement, items: Sequence[HandIn]
 ) -> tuple[dict[UUID, Evidence], list[HandIn]]:
     """What came before, by the sender's key, and what is new."""
-    known = _known(requirement, items)
+    known = known_items(requirement, items)
     return known, [item for item in items if item.sender_key not in known]
 
 
@@ -111,13 +111,13 @@ def _others(
     """Each other view with the items that are new for it; why not, where it cannot be."""
     for each in dict.fromkeys(also):
         try:
-            asked = _requirement(project, each.requirement)
+            asked = requirement_of(project, each.requirement)
             _refuse_elsewhere(asked, first)
             own = [replace(item, sender_key=uuid.uuid5(item.sender_key, str(asked.uid))) for item in items]
             known, fresh = _sorted_out(asked, own)
             handed.others.extend(known.values())
             if fresh:
-                _refuse_untimely(asked, each.terms_sha)
+                refuse_untimely(asked, each.terms_sha)
                 yield asked, fresh
         except Refusal as refusal:
             handed.left_out.extend(refusal.reasons)

@@ -9,9 +9,9 @@ from datetime import datetime
 
 from django.db.models import Exists, OuterRef
 
-from coordination.files.images import ImageRefused, inspect_image, make_renditions
+from coordination.files.images import inspect_image, make_renditions
 from coordination.files.images.renditions import SIZES
-from coordination.files.keeping import OriginalLost, keep, path_of, verify
+from coordination.files.keeping import keep, path_of, verify
 from coordination.gates.models import Answer, AnswerPhoto, AnswerPhotoCopy
 
 
@@ -41,15 +41,6 @@ def ensure_copies(photo: AnswerPhoto) -> dict[int, AnswerPhotoCopy]:
         for size, picture in make_renditions(path_of(photo.blob), wanted).items():
             there[size] = _kept(photo, size, picture)
     return there
-
-
-def copies_as_far_as_possible(photos: Iterable[AnswerPhoto]) -> None:
-    """Make the copies of many; one that cannot be made stops no other, and the paper says that it is missing."""
-    for photo in photos:
-        try:
-            ensure_copies(photo)
-        except (ImageRefused, OriginalLost):
-            continue
 
 
 def photos_of(

@@ -3,7 +3,7 @@
 Hold point and witness point are the usual words of inspection plans (common practice, no source).
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -84,12 +84,6 @@ def told_by(holding: Holding, point: Point, begins: date) -> date:
     while add_days(holding, "site", day, point.notice_days) > begins:
         day -= timedelta(days=1)
     return day
-
-
-def points_at(points: Iterable[Point], keys: Iterable[str]) -> list[Point]:
-    """Those on the tasks with these keys."""
-    wanted = set(keys)
-    return [point for point in points if point.task.key in wanted]
 
 
 def _words_on(project: Project) -> _Words:

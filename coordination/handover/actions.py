@@ -16,7 +16,7 @@ from coordination.gates.actions.own_tasks import place_work
 from coordination.gates.models import Clearing
 from coordination.gates.own_work import WorkWish, own_work
 from coordination.gates.scene import look_at
-from coordination.handover.composing import KIND, code_of, compose_gate_report
+from coordination.handover.composing import KIND, compose_gate_report
 from coordination.handover.models import Remark, RemarkTaken, Report, ReportWish
 from coordination.handover.papers_wanted import REPORT_LANGUAGES, REPORT_PAPERS
 from coordination.paper.rendering import renderer
@@ -75,7 +75,7 @@ def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: 
             kind=KIND,
             language=language,
             paper=paper,
-            code=code_of(clearing, kind=KIND, language=language, paper=paper),
+            code=composed.code,
             blob=blob,
             renderer=made_by,
             site=site,

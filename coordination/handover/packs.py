@@ -25,7 +25,8 @@ from coordination.handover.models import Pack
 from coordination.handover.packing.laying import Wanted, lay, names_of
 from coordination.handover.packing.names import safe
 from coordination.handover.packing.sinks import ZipSink
-from coordination.handover.sheet_paper import paper_for, stood_at
+from coordination.handover.papers_wanted import usual_paper
+from coordination.handover.sheet_paper import stood_at
 from coordination.handover.whole import digest_of, read_whole, text_of, whole_of
 
 KINDS = ("archive", "folder")
@@ -46,7 +47,7 @@ def ask_for_pack(project: Project, visitor: Visitor, at: datetime, *, kind: str,
     require(visitor, "have papers packed")
     if kind not in KINDS:
         raise NoSuchPapers(Reason("no such papers", {"kind": kind}))
-    originals, paper = may(visitor, "see photo originals"), paper_for(project.code_set)
+    originals, paper = may(visitor, "see photo originals"), usual_paper(project.code_set)
     _make_newest_copies(project)
     with deciding(project, visitor, at) as pen:
         whole = whole_of(project, at)

@@ -21,13 +21,7 @@ from coordination.projects.trade_words import in_spoken_words
 
 STYLE = Path(__file__).with_name("sheets.css")
 LIMIT = 240.0
-PAPERS = {"us": "letter", "en": "a4"}
 Resources = dict[str, bytes | Path]
-
-
-def paper_for(code_set: str) -> str:
-    """Letter where the US codes are adopted, else A4."""
-    return PAPERS.get(code_set, "letter")
 
 
 def reader_of(whole: Whole, language: str) -> Reader:

@@ -58,12 +58,6 @@ def _band(part: int, names: tuple[str, ...]) -> str:
     return names[sum(part >= limit for limit in BANDS)]
 
 
-def square_of(point: Point) -> str:
-    """The square in which a point lies: a letter across, a figure down."""
-    across = min(point[0] * len(COLUMNS) // FULL, len(COLUMNS) - 1)
-    return f"{COLUMNS[across]}{min(point[1] * ROWS // FULL, ROWS - 1) + 1}"
-
-
 def box_of(square: str) -> tuple[Point, Point]:
     """Upper left and lower right corner of a square. Raises PictureError for one that there is not."""
     letter, figure = square[:1].upper(), square[1:]

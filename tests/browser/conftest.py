@@ -14,23 +14,6 @@ import pytest
 
 from tests.conftest import ROOT, free_port
 
-os.environ.setdefault(
-    "DJANGO_ALLOW_ASYNC_UNSAFE", "true"
-)  # the browser's driver runs a loop in the test's thread
-CHROMIUM_ARGUMENTS = (
-    "--no-sandbox --disable-gpu --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync --disable-quic"
-)
-
-
-@pytest.fixture(scope="session")
-def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
-    return {
-        **browser_type_launch_args,
-        "executable_path": "/usr/bin/chromium",
-        "args": CHROMIUM_ARGUMENTS.split(),
-    }
-
 
 @pytest.fixture
 def serving(real_database: str, settings: Any, tmp_path: Path) -> Iterator[str]:

@@ -31,8 +31,7 @@ from coordination.evidence.models import Evidence
 from coordination.files.keeping import digest, path_of
 from coordination.gates.models import Offer
 from coordination.record.verification import Verified, verify_stream
-from tests.browser.conftest import CHROMIUM_ARGUMENTS
-from tests.conftest import ROOT, free_port
+from tests.conftest import CHROMIUM_ARGUMENTS, ROOT, free_port
 from tests.gates.sites import BACKING, Site, build
 from tests.web.test_in_a_browser import faults_of
 

@@ -11,8 +11,8 @@ from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.refusals import NotHandedIn
 from coordination.gates import actions
-from coordination.gates.actions.inspecting import ItemWish, items_of
-from coordination.gates.models import Inspection
+from coordination.gates.actions.inspecting import ItemWish
+from coordination.gates.models import Inspection, InspectionItem
 from coordination.gates.own_work import WorkWish
 from coordination.gates.queries import look_at
 from coordination.gates.refusals import GateNotReady, NoResult, WorkCannotBe, WorkStays
@@ -59,6 +59,12 @@ def begun(site: Site) -> None:
     site.settle()
     site.start(ROUGH.key, "electrician")
     site.photo("rough@pit#receptacle", "electrician")
+
+
+def items_of(inspection: Inspection) -> list[Task]:
+    """The work of its items, oldest first."""
+    rows = InspectionItem.objects.filter(inspection=inspection).select_related("task").order_by("pk")
+    return [row.task for row in rows]
 
 
 def put_right(site: Site, task: Task) -> None:

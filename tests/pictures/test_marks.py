@@ -20,7 +20,6 @@ from coordination.pictures.marks import (
     centre_of,
     marked_photo,
     overlay,
-    square_of,
     squares,
     whereabouts,
 )
@@ -41,6 +40,12 @@ marks = st.builds(
     label=st.sampled_from(["", '28 3/4"', "2857 mm"]),
 ).filter(lambda mark: mark.start != mark.end)
 frames = st.tuples(st.integers(320, 4000), st.integers(320, 4000))
+
+
+def square_of(point: tuple[int, int]) -> str:
+    """The square in which a point lies: a letter across, a figure down."""
+    across = min(point[0] * len(COLUMNS) // FULL, len(COLUMNS) - 1)
+    return f"{COLUMNS[across]}{min(point[1] * ROWS // FULL, ROWS - 1) + 1}"
 
 
 def of_screen(*drawn: PhotoMark) -> ElementTree.Element:

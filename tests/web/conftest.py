@@ -1,6 +1,5 @@
 """The standing cast at the screens: browsers in which somebody is signed in or has come by a link."""
 
-import os
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from typing import Any
@@ -14,14 +13,6 @@ from django.urls import reverse
 from tests.gates.sites import Site, build
 from tests.standing_cast import LATER, Cast, gather
 from tests.web.sites import browser
-
-os.environ.setdefault(
-    "DJANGO_ALLOW_ASYNC_UNSAFE", "true"
-)  # the browser's driver runs a loop in the test's thread
-CHROMIUM_ARGUMENTS = (
-    "--no-sandbox --disable-gpu --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync --disable-quic"
-)
 
 
 @pytest.fixture
@@ -77,15 +68,6 @@ def site(db: Any, now: datetime) -> Site:
 def seen_by(site: Site) -> Callable[[str], Client]:
     """A browser in which one of the small job's people is signed in, or has come by their link."""
     return browser(site)
-
-
-@pytest.fixture(scope="session")
-def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
-    return {
-        **browser_type_launch_args,
-        "executable_path": "/usr/bin/chromium",
-        "args": CHROMIUM_ARGUMENTS.split(),
-    }
 
 
 @pytest.fixture

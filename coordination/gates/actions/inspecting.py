@@ -21,7 +21,7 @@ from coordination.gates.own_work import OwnWork, WorkWish, faults_of, own_work
 from coordination.gates.refusals import NoResult
 from coordination.gates.reopening import Saying, carry_out
 from coordination.gates.scene import look_at
-from coordination.projects.models import Condition, Gate, Requirement, Task
+from coordination.projects.models import Condition, Gate, Requirement
 from coordination.record.models import Event
 
 
@@ -170,9 +170,3 @@ def _wish(item: ItemWish, again_on: date | None) -> WorkWish:
     due = item.due or (again_on - timedelta(days=1) if again_on else None)
     wish = WorkWish(item.text, item.place, item.trade, due=due)
     return replace(wish, accepts="contractor") if item.trade == "lift" else wish
-
-
-def items_of(inspection: Inspection) -> list[Task]:
-    """The work of its items, oldest first."""
-    rows = InspectionItem.objects.filter(inspection=inspection).select_related("task").order_by("pk")
-    return [row.task for row in rows]

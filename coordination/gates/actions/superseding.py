@@ -7,11 +7,11 @@ from coordination.access.deciding import deciding
 from coordination.access.models import Project
 from coordination.access.refusals import Reason
 from coordination.access.visitors import Visitor
-from coordination.evidence.actions import HandIn, _entry, _require_right, _row, _saved
+from coordination.evidence.actions import HandIn, entry_of, refuse_moved_on, require_right, row_of, saved_row
 from coordination.evidence.entering import EnteredFor
 from coordination.evidence.models import Evidence
 from coordination.evidence.queries import evidence_by_uid, shown_for
-from coordination.evidence.refusals import NotHandedIn, TermsMovedOn
+from coordination.evidence.refusals import NotHandedIn
 from coordination.evidence.told import body_of
 from coordination.gates.reopening import Saying, carry_out
 from coordination.projects.models import Requirement
@@ -36,31 +36,28 @@ def supersede_document(
     with deciding(project, visitor, at, claimed_at=item.sent_at) as pen:
         older = evidence_by_uid(project, evidence_uid)
         requirement = older.requirement
-        _require_right(visitor, requirement)
+        require_right(visitor, requirement)
         known = Evidence.objects.filter(sender_key=item.sender_key, requirement=requirement).first()
         if known is not None:
             pen.leave_as_it_is()
             return known
         _refuse(requirement, older, terms_sha)
-        row = _row(requirement, item, visitor, _entry(visitor, project, requirement, for_other), at=at)
+        entry = entry_of(visitor, project, requirement, for_other)
+        row = row_of(requirement, item, visitor, entry, at=at)
         row.replaces = older
 
         def change(event: Event) -> None:
             row.pk = None
-            _saved(row, event)
+            saved_row(row, event)
 
-        entry = _entry(visitor, project, requirement, for_other)
         body = {**body_of(requirement, [row], entry), "replaces": str(older.uid)}
         carry_out(pen, project, Saying("evidence handed in", str(requirement), body), change)
         return row
 
 
 def _refuse(requirement: Requirement, older: Evidence, terms_sha: str) -> None:
-    task, about = requirement.task, {"requirement": str(requirement)}
-    if requirement.retired_in is not None or task.retired_in is not None:
-        raise TermsMovedOn(Reason("no longer asked for", about))
-    if terms_sha and terms_sha != requirement.terms_sha:
-        raise TermsMovedOn(Reason("terms changed", about))
+    about = {"requirement": str(requirement)}
+    refuse_moved_on(requirement, terms_sha)
     if requirement.kind != "document":
         raise NotHandedIn(Reason("only papers are superseded", about))
     standing = shown_for([requirement])[requirement.pk].standing

@@ -5,17 +5,18 @@ from typing import Any
 
 from django.utils import timezone
 from django.utils.formats import date_format
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from coordination.access.visitors import Visitor
+from coordination.handover.papers_wanted import usual_paper
 from coordination.projects.trade_words import in_words_of
 from coordination.web.forms.calculations import CalculationForm
 from coordination.web.shapes.calculated import Calculated
 from coordination.web.shapes.calculation_fields import title_of
 from coordination.web.shapes.calculation_results import Table
 from coordination.web.shapes.calculation_words import CAUTIONS, LIMITS
-from coordination.web.shapes.papers import density_for, paper, paper_size
+from coordination.web.shapes.papers import density_for, paper
+from coordination.web.texts import language_read
 from coordination.web.words import ROLES
 
 NARROW = 4
@@ -51,7 +52,7 @@ def calculation_paper(
     context: dict[str, Any] = {
         "heading": _("Calculation: %(title)s") % {"title": title},
         "about": about,
-        "size": paper_size(words),
+        "size": usual_paper(words),
         "project": project.name,
         "made": moment,
         "block": [(name, value) for name, value in block if value],
@@ -75,7 +76,7 @@ def calculation_paper(
         context,
         drawings,
         title=context["heading"],
-        language=get_language() or "en-us",
+        language=language_read(),
         made_at=at,
         begin=density_for(_lines(context)),
     )

@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
+from coordination.handover.papers_wanted import usual_paper
 from coordination.projects.trade_words import in_words_of
 from coordination.web.shapes.look_ahead_lines import LookAhead, TradeAhead
-from coordination.web.shapes.papers import DENSITIES, made_of, paper_size
+from coordination.web.shapes.papers import DENSITIES, made_of
+from coordination.web.texts import language_read
 
 
 def look_ahead_paper(looking: LookAhead, chosen: Sequence[TradeAhead], at: datetime) -> bytes:
@@ -17,7 +18,7 @@ def look_ahead_paper(looking: LookAhead, chosen: Sequence[TradeAhead], at: datet
     project = looking.project
     title = _("The next three weeks: %(project)s") % {"project": project.name}
     context: dict[str, Any] = {
-        "size": paper_size(project.code_set),
+        "size": usual_paper(project.code_set),
         "project": project,
         "looking": looking,
         "trades": chosen,
@@ -34,7 +35,7 @@ def look_ahead_paper(looking: LookAhead, chosen: Sequence[TradeAhead], at: datet
         ({**context, "density": density} for density in DENSITIES),
         {},
         title=title,
-        language=get_language() or "en-us",
+        language=language_read(),
         made_at=at,
         pages=len(chosen),
     )

@@ -19,11 +19,6 @@ LIMIT = 120.0
 Resources = Mapping[str, bytes | Path]
 
 
-def paper_size(code_set: str) -> str:
-    """Letter where the US codes are adopted, else A4."""
-    return "letter" if code_set == "us" else "a4"
-
-
 def density_for(lines: float) -> str:
     """The density at which so many lines are likely to fit onto a page; what does not fit is tried denser."""
     return next((density for density, most in MOST_LINES if lines <= most), DENSITIES[-1])

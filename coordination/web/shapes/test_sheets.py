@@ -5,15 +5,16 @@ from typing import Any
 
 from django.utils import timezone
 from django.utils.formats import date_format
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
+from coordination.handover.papers_wanted import usual_paper
 from coordination.projects.trade_words import in_words_of
 from coordination.web.forms.calculations import CalculationForm
 from coordination.web.shapes.calculated import Calculated
 from coordination.web.shapes.calculation_result_words import RESULTS
 from coordination.web.shapes.calculation_words import CAUTIONS, LIMITS
-from coordination.web.shapes.papers import density_for, paper, paper_size
+from coordination.web.shapes.papers import density_for, paper
+from coordination.web.texts import language_read
 
 CALCULATION = "alarm"
 
@@ -35,7 +36,7 @@ def test_sheet(at: datetime, form: CalculationForm, found: Calculated, *, projec
     before, after = (str(RESULTS[CALCULATION][key]) for key in ("before_test", "after_test"))
     context: dict[str, Any] = {
         "heading": in_words_of(words, _("Joint recall test of the {lift}")),
-        "size": paper_size(words),
+        "size": usual_paper(words),
         "made": date_format(timezone.localtime(at), "j F Y, H:i", use_l10n=False),
         "block": [(_("Project"), project), (_("Date"), ""), (_("Panel"), ""), (_("Inspector, if there"), "")],
         "steps": steps,
@@ -55,7 +56,7 @@ def test_sheet(at: datetime, form: CalculationForm, found: Calculated, *, projec
         context,
         {},
         title=context["heading"],
-        language=get_language() or "en-us",
+        language=language_read(),
         made_at=at,
         begin=density_for(24 + 2 * len(steps["rows"])),
     )

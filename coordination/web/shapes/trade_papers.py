@@ -5,12 +5,13 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
+from coordination.handover.papers_wanted import usual_paper
 from coordination.projects.trade_words import in_words_of
-from coordination.web.shapes.papers import DENSITIES, density_for, made_of, paper_size
+from coordination.web.shapes.papers import DENSITIES, density_for, made_of
 from coordination.web.shapes.trade_sheets import Sheets, TradeSheet
+from coordination.web.texts import language_read
 
 
 def trade_paper(sheets: Sheets, chosen: Sequence[TradeSheet], at: datetime) -> bytes:
@@ -19,7 +20,7 @@ def trade_paper(sheets: Sheets, chosen: Sequence[TradeSheet], at: datetime) -> b
     first = chosen[0]
     title = _("Trade sheet: %(trade)s, %(project)s") % {"trade": first.trade_name, "project": project.name}
     context: dict[str, Any] = {
-        "size": paper_size(project.code_set),
+        "size": usual_paper(project.code_set),
         "project": project,
         "as_of": sheets.as_of,
         "governs": in_words_of(
@@ -37,7 +38,7 @@ def trade_paper(sheets: Sheets, chosen: Sequence[TradeSheet], at: datetime) -> b
         ({**context, "sheets": sheets_at} for sheets_at in _denser(chosen)),
         drawings,
         title=title,
-        language=get_language() or "en-us",
+        language=language_read(),
         made_at=at,
         pages=len(chosen),
     )

@@ -6,7 +6,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -20,12 +19,14 @@ from coordination.handover.contact_sheets import (
     sheet_of_place,
     sheet_of_task,
 )
-from coordination.handover.sheet_paper import paper_for, pdf_of, reader_of
+from coordination.handover.papers_wanted import usual_paper
+from coordination.handover.sheet_paper import pdf_of, reader_of
 from coordination.handover.whole import Whole, whole_of
 from coordination.projects.models import Task
 from coordination.web.guards import guard
 from coordination.web.shapes.scopes import scope_of
 from coordination.web.shapes.trade_papers import file_name
+from coordination.web.texts import language_read
 from coordination.web.views.media import send_blob
 from coordination.web.views.papers import pdf_answer
 
@@ -86,7 +87,7 @@ def _place(request: HttpRequest, project: UUID, place: str) -> tuple[Visitor, Wh
     if not may(visitor, VERB):
         raise Http404
     whole = whole_of(visitor.project, timezone.now())
-    sheet = sheet_of_place(whole, reader_of(whole, _language()), place)
+    sheet = sheet_of_place(whole, reader_of(whole, language_read()), place)
     if sheet is None:
         raise Http404
     return visitor, whole, sheet
@@ -98,7 +99,7 @@ def _task(request: HttpRequest, project: UUID, uid: UUID) -> tuple[Visitor, Whol
     if task is None or not may(visitor, VERB, scope_of(task)):
         raise Http404
     whole = whole_of(visitor.project, timezone.now())
-    sheet = sheet_of_task(whole, reader_of(whole, _language()), task.key)
+    sheet = sheet_of_task(whole, reader_of(whole, language_read()), task.key)
     if sheet is None:
         raise Http404
     return visitor, whole, sheet, task.key
@@ -125,9 +126,5 @@ def _copy(project: UUID, evidence: str, size: str) -> str:
 
 def _pdf(visitor: Visitor, whole: Whole, sheet: ContactSheet, name: str) -> HttpResponse:
     project = visitor.project
-    order = contact_sheet_order(whole, sheet, language=_language(), paper=paper_for(project.code_set))
+    order = contact_sheet_order(whole, sheet, language=language_read(), paper=usual_paper(project.code_set))
     return pdf_answer(pdf_of(order), file_name(project.name, "evidence", name))
-
-
-def _language() -> str:
-    return get_language() or "en-us"

@@ -9,7 +9,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
@@ -24,6 +23,7 @@ from coordination.dates.delay_causes import enter_cause, take_cause_back
 from coordination.dates.models import DelayCause
 from coordination.dates.refusals import CauseRefused
 from coordination.gates.calendars import local_day
+from coordination.handover.papers_wanted import usual_paper
 from coordination.pictures.delay_chart import end_chart, gate_chart
 from coordination.projects.models import Task
 from coordination.projects.queries import standing_facts
@@ -34,8 +34,8 @@ from coordination.web.refused import in_words
 from coordination.web.shapes.companies import trade_names
 from coordination.web.shapes.delay_lines import CLEARED, Delay, delay_lines
 from coordination.web.shapes.delay_words import ENTERED, RULE
-from coordination.web.shapes.papers import paper, paper_size
-from coordination.web.texts import said
+from coordination.web.shapes.papers import paper
+from coordination.web.texts import language_read, said
 from coordination.web.views.handover import SANDBOX
 
 
@@ -82,14 +82,12 @@ def download(request: HttpRequest, project: UUID) -> HttpResponse:
         "told": told,
         "rule": RULE,
         "project": visitor.project,
-        "size": paper_size(visitor.project.code_set),
+        "size": usual_paper(visitor.project.code_set),
         "day": local_day(visitor.project, now),
         "end": "drawing/end.svg" in drawings,
         "gates": "drawing/gates.svg" in drawings,
     }
-    made = paper(
-        "paper/delay.html", context, drawings, title=title, language=get_language() or "en-us", made_at=now
-    )
+    made = paper("paper/delay.html", context, drawings, title=title, language=language_read(), made_at=now)
     response = HttpResponse(made, content_type="application/pdf")
     response.headers["Content-Disposition"] = 'attachment; filename="as-planned-as-built.pdf"'
     response.headers["Content-Security-Policy"] = SANDBOX

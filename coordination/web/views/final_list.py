@@ -7,7 +7,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -19,12 +18,14 @@ from coordination.evidence.arrivals import take_in
 from coordination.handover.final_list import FinalLine
 from coordination.handover.final_words import FinalWords, final_order
 from coordination.handover.list_words import say_of_item
-from coordination.handover.sheet_paper import paper_for, pdf_of, reader_of
+from coordination.handover.papers_wanted import usual_paper
+from coordination.handover.sheet_paper import pdf_of, reader_of
 from coordination.handover.whole import Whole, whole_of, without_telephones
 from coordination.web.forms.final_list import ItemForm
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
 from coordination.web.shapes.trade_papers import file_name
+from coordination.web.texts import language_read
 from coordination.web.uploads import left_out, takes_files
 from coordination.web.views.papers import pdf_answer
 
@@ -44,7 +45,7 @@ def download(request: HttpRequest, project: UUID) -> HttpResponse:
     """The same on paper."""
     visitor = guard(request, project, "read the papers")
     site = visitor.project
-    order = final_order(_whole(visitor), language=_language(), paper=paper_for(site.code_set))
+    order = final_order(_whole(visitor), language=language_read(), paper=usual_paper(site.code_set))
     return pdf_answer(pdf_of(order), file_name(site.name, "final-list"))
 
 
@@ -53,7 +54,7 @@ def download(request: HttpRequest, project: UUID) -> HttpResponse:
 def say(request: HttpRequest, project: UUID, item: str) -> HttpResponse:
     """Write down where an item is, or why it is not needed."""
     visitor = guard(request, project, SAYS)
-    line = FinalWords(_whole(visitor), reader_of(_whole(visitor), _language())).lines.get(item)
+    line = _final(visitor).lines.get(item)
     if line is None or not line.asks:
         raise Http404
     form = _form(line, request)
@@ -89,8 +90,7 @@ def _page(
     status: int = 200,
     **context: object,
 ) -> HttpResponse:
-    whole = _whole(visitor)
-    final = FinalWords(whole, reader_of(whole, _language()))
+    final = _final(visitor)
     says = may(visitor, SAYS)
 
     def form_of(line: FinalLine) -> ItemForm | None:
@@ -110,10 +110,11 @@ def _form(line: FinalLine, request: HttpRequest | None = None) -> ItemForm:
     return ItemForm(initial={"words": line.said, "state": "present"}, **asked)
 
 
+def _final(visitor: Visitor) -> FinalWords:
+    whole = _whole(visitor)
+    return FinalWords(whole, reader_of(whole, language_read()))
+
+
 def _whole(visitor: Visitor) -> Whole:
     whole = whole_of(visitor.project, timezone.now())
     return whole if may(visitor, "see phone numbers") else without_telephones(whole)
-
-
-def _language() -> str:
-    return get_language() or "en-us"

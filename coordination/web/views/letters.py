@@ -6,15 +6,16 @@ from uuid import UUID
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from coordination.access.visitors import Visitor
 from coordination.gates.calendars import local_day
+from coordination.handover.papers_wanted import usual_paper
 from coordination.web.guards import guard
 from coordination.web.shapes.letters import Letter, letter_about, open_question
-from coordination.web.shapes.papers import paper, paper_size
+from coordination.web.shapes.papers import paper
+from coordination.web.texts import language_read
 from coordination.web.views.handover import SANDBOX
 
 ENGINEER = "engineer"
@@ -51,10 +52,10 @@ def download(request: HttpRequest, project: UUID, fact: str) -> HttpResponse:
     now = timezone.now()
     made = paper(
         "paper/letter.html",
-        {"letter": letter, "size": paper_size(visitor.project.code_set), "project": visitor.project},
+        {"letter": letter, "size": usual_paper(visitor.project.code_set), "project": visitor.project},
         {},
         title=letter.subject,
-        language=get_language() or "en-us",
+        language=language_read(),
         made_at=now,
     )
     return _file(made, "application/pdf", fact, "pdf")

@@ -17,7 +17,7 @@ from coordination.files.models import Blob
 from coordination.gates.sentences import of_requirement
 from coordination.web.guards import guard
 from coordination.web.shapes.hints import hints_for
-from coordination.web.shapes.photos import SIZES, SMALL, figure, given_up_on, is_picture, state_of
+from coordination.web.shapes.photos import SIZES, SMALL, Figure, figure, given_up_on, is_picture, state_of
 from coordination.web.shapes.scopes import scope_of
 
 # What was uploaded is never run: no script, no form, no frame, no origin of its own.
@@ -53,17 +53,27 @@ def figure_of(request: HttpRequest, evidence: UUID) -> HttpResponse:
         raise Http404
     item = item_of(row)
     small = item.renditions.get(SMALL)
-    turn = request.GET.get("turn", "")
     shown = figure(
         row,
         small,
         of_requirement(row.requirement),
         state=state_of(item),
         failed=given_up_on([] if small else [row]),
-        turn=int(turn) if turn.isdecimal() and len(turn) < 4 else 0,
+        turn=turn_of(request),
         hints=hints_for([row], request.visitor).get(row.pk, ()),  # type: ignore[attr-defined]
         marks=item.marks,
     )
+    return figure_answer(request, shown)
+
+
+def turn_of(request: HttpRequest) -> int:
+    """How often a page has asked for the figure already."""
+    turn = request.GET.get("turn", "")
+    return int(turn) if turn.isdecimal() and len(turn) < 4 else 0
+
+
+def figure_answer(request: HttpRequest, shown: Figure) -> HttpResponse:
+    """The figure alone, to take the place of the one that waits."""
     answer = render(request, "components/photo.html", {"photo": shown})
     answer.headers["Cache-Control"] = "private, no-store"
     return answer

@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -24,7 +23,8 @@ from coordination.handover.brief import brief_order
 from coordination.handover.contact_sheets import place_name, places_with_evidence
 from coordination.handover.models import Pack
 from coordination.handover.packs import KINDS, ask_for_pack, file_name_of, pack_of, packs_of
-from coordination.handover.sheet_paper import paper_for, pdf_of, reader_of
+from coordination.handover.papers_wanted import usual_paper
+from coordination.handover.sheet_paper import pdf_of, reader_of
 from coordination.handover.weekly import week_pdf
 from coordination.handover.whole import values_of
 from coordination.projects.models import Task
@@ -35,6 +35,7 @@ from coordination.web.shapes.calculated import calculated
 from coordination.web.shapes.recall_facts import TASK, recall_form
 from coordination.web.shapes.test_sheets import has_test_sheet, test_sheet
 from coordination.web.shapes.trade_papers import file_name
+from coordination.web.texts import language_read
 from coordination.web.views.handover import SANDBOX
 
 
@@ -65,8 +66,8 @@ def week(request: HttpRequest, project: UUID) -> HttpResponse:
     made = week_pdf(
         look_at(site, now),
         local_day(site, now),
-        language=_language(),
-        paper=paper_for(site.code_set),
+        language=language_read(),
+        paper=usual_paper(site.code_set),
         for_owner=not may(visitor, "see the project"),
     )
     return pdf_answer(made, file_name(site.name, "week", str(local_day(site, now))))
@@ -82,7 +83,11 @@ def brief(request: HttpRequest, project: UUID) -> HttpResponse:
     if not scene.holding.plan_number:
         raise Http404
     phones = may(visitor, "see phone numbers")
-    told: dict[str, Any] = {"language": _language(), "paper": paper_for(site.code_set), "phones": phones}
+    told: dict[str, Any] = {
+        "language": language_read(),
+        "paper": usual_paper(site.code_set),
+        "phones": phones,
+    }
     return pdf_answer(pdf_of(brief_order(scene, local_day(site, now), **told)), file_name(site.name, "brief"))
 
 
@@ -108,7 +113,7 @@ def ask(request: HttpRequest, project: UUID, kind: str) -> HttpResponse:
     if kind not in KINDS:
         raise Http404
     try:
-        ask_for_pack(visitor.project, visitor, timezone.now(), kind=kind, language=_language())
+        ask_for_pack(visitor.project, visitor, timezone.now(), kind=kind, language=language_read())
     except Refusal as refusal:
         return _page(request, visitor, reasons=in_words(refusal), status=422)
     messages.success(request, _("It is being packed; it shows here by itself when it is done."))
@@ -154,13 +159,13 @@ def _page(request: HttpRequest, visitor: Visitor, *, status: int = 200, **contex
     }
     if may(visitor, "see evidence sheets"):
         whole = values_of(look_at(site, now))
-        reader = reader_of(whole, _language())
+        reader = reader_of(whole, language_read())
         context["places"] = [(key, place_name(whole, reader, key)) for key in places_with_evidence(whole)]
     return render(request, "papers/index.html", context, status=status)
 
 
 def _packs(visitor: Visitor) -> list[PackLine]:
-    newest = {pack.kind: pack for pack in reversed(packs_of(visitor)) if pack.language == _language()}
+    newest = {pack.kind: pack for pack in reversed(packs_of(visitor)) if pack.language == language_read()}
     stuck = set(given_up().filter(kind="packs").values_list("key", flat=True))
     words = {
         "folder": (
@@ -182,7 +187,3 @@ def _packs(visitor: Visitor) -> list[PackLine]:
 
 def _has_recall(project: int) -> bool:
     return Task.objects.filter(project=project, entry=TASK, retired_in=None).exists()
-
-
-def _language() -> str:
-    return get_language() or "en-us"

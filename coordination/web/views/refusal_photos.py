@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from coordination.access.permissions import Scope, may
@@ -12,7 +11,7 @@ from coordination.web.guards import guard
 from coordination.web.shapes.photos import SIZES, SMALL
 from coordination.web.shapes.rounds import refusal_figure
 from coordination.web.shapes.scopes import scope_of
-from coordination.web.views.media import send_blob, send_original
+from coordination.web.views.media import figure_answer, send_blob, send_original, turn_of
 
 
 @require_safe
@@ -37,12 +36,8 @@ def figure(request: HttpRequest, photo: UUID) -> HttpResponse:
     """The figure, for a page that waits for its small copy."""
     row = _seen(request, photo)
     small = AnswerPhotoCopy.objects.filter(photo=row, size=SMALL).first()
-    turn = request.GET.get("turn", "")
-    number = int(turn) if turn.isdecimal() and len(turn) < 4 else 0
-    shown = refusal_figure(row, small, row.answer.answered_name, turn=number)
-    answer = render(request, "components/photo.html", {"photo": shown})
-    answer.headers["Cache-Control"] = "private, no-store"
-    return answer
+    shown = refusal_figure(row, small, row.answer.answered_name, turn=turn_of(request))
+    return figure_answer(request, shown)
 
 
 def _seen(request: HttpRequest, uid: UUID) -> AnswerPhoto:

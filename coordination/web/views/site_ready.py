@@ -7,7 +7,6 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
@@ -18,14 +17,16 @@ from coordination.access.visitors import Visitor
 from coordination.dates.visiting import WORK
 from coordination.gates.actions import sign_site_ready
 from coordination.gates.visits import FRESH_DAYS, newest_statement
+from coordination.handover.papers_wanted import usual_paper
 from coordination.web.forms.visits import StatementForm
 from coordination.web.guards import guard
 from coordination.web.missing import missing_lines
 from coordination.web.refused import refusal_context
-from coordination.web.shapes.papers import density_for, paper, paper_size
+from coordination.web.shapes.papers import density_for, paper
 from coordination.web.shapes.site_ready import Statement, signed_words, statement_of
 from coordination.web.shapes.trade_papers import file_name
 from coordination.web.shapes.visit_page import VisitPage
+from coordination.web.texts import language_read
 from coordination.web.views.handover import SANDBOX
 from coordination.web.views.visits import booking_of, page_of
 
@@ -73,7 +74,7 @@ def download(request: HttpRequest, project: UUID, visit: str) -> HttpResponse:
         "signed": signed_words(signed) if signed and line.state == "accepted" else "",
         "words": signed.words if signed and line.state == "accepted" else statement.sentence,
         "void": line.why,
-        "size": paper_size(visitor.project.code_set),
+        "size": usual_paper(visitor.project.code_set),
         "project": visitor.project,
         "heading": title,
         "fresh": FRESH_DAYS,
@@ -84,7 +85,7 @@ def download(request: HttpRequest, project: UUID, visit: str) -> HttpResponse:
         context,
         {},
         title=title,
-        language=get_language() or "en-us",
+        language=language_read(),
         made_at=timezone.now(),
         begin=density_for(lines),
     )

@@ -68,8 +68,10 @@ def test_keys_move_the_focus_and_tick_and_only_enter_decides(
     page.locator("[data-refuse]").focus()
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=2).first).to_have_text("spread")
+    expect(page.get_by_role("article")).to_be_focused()
     assert words() == [("refused", ["It stops short of the marks."])]
     page.keyboard.press("a")
+    assert page.evaluate(FOCUS) == "accepted"
     page.keyboard.press("Enter")
     expect(page.get_by_text("Nothing waits for your word.")).to_be_visible()
     assert [outcome for outcome, _why in words()] == ["refused", "accepted"]

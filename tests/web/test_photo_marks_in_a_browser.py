@@ -56,7 +56,9 @@ def at(page: Page, x: float, y: float) -> tuple[float, float]:
 
 
 def drag(touch: CDPSession, start: tuple[float, float], end: tuple[float, float]) -> None:
-    """One finger from start to end, in steps as a hand makes them."""
+    """One finger from start to end, in steps as a hand makes them, once the page is drawn as it stands."""
+    drawn = "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+    touch.send("Runtime.evaluate", {"expression": drawn, "awaitPromise": True})
 
     def send(kind: str, *places: tuple[float, float]) -> None:
         touch.send(

@@ -15,17 +15,15 @@ from coordination.access.models import Project
 from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.evidence.actions import (
-    HandIn,
-    claimed_of,
     entry_of,
     known_items,
     refuse_untimely,
     require_right,
     requirement_of,
-    row_of,
     saved_row,
 )
 from coordination.evidence.entering import EnteredFor
+from coordination.evidence.items import HandIn, claimed_of, row_of
 from coordination.evidence.models import Evidence
 from coordination.evidence.refusals import NotHandedIn
 from coordination.evidence.told import body_of

@@ -22,9 +22,10 @@ from coordination.access.models import Project
 from coordination.access.permissions import Scope, require
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
-from coordination.evidence.actions import HandIn, hand_in_many
+from coordination.evidence.actions import hand_in_many
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.entering import EnteredFor
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.evidence.one_photo import HandedPhotos, hand_in_photos
 from coordination.evidence.refusals import FileRefused, NotHandedIn

@@ -15,7 +15,7 @@ from coordination.console.demo.crew_visits import (
 from coordination.console.demo.only_actions import only_actions
 from coordination.dates.models import Call, Confirmation, SiteStatement
 from coordination.dates.visit_terms import terms_of
-from coordination.evidence.actions import HandIn
+from coordination.evidence.items import HandIn
 from tests.gates.visit_sites import show_the_site, visiting_site
 
 

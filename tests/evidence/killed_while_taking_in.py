@@ -22,7 +22,8 @@ from django.db import connection
 
 from coordination.access.models import Person, Project
 from coordination.evidence import actions, arrivals, renditions
-from coordination.evidence.actions import HandIn, hand_in
+from coordination.evidence.actions import hand_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence, Rendition
 from coordination.files import keeping, measuring
 from coordination.files.keeping import sweep

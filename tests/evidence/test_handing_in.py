@@ -9,9 +9,10 @@ from django.db import IntegrityError, transaction
 
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible
-from coordination.evidence.actions import HandIn, hand_in, hand_in_many
+from coordination.evidence.actions import hand_in, hand_in_many
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.entering import EnteredFor
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.evidence.queries import evidence_by_uid, shown_for
 from coordination.evidence.refusals import NotAReading, NotHandedIn, SayForWhom, TermsMovedOn

@@ -10,8 +10,9 @@ from django.utils import timezone
 
 from coordination.background.running import run_until_idle
 from coordination.console.background_work import WORKS
-from coordination.evidence.actions import HandIn, hand_in
+from coordination.evidence.actions import hand_in
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.evidence.refusals import NotHandedIn
 from coordination.evidence.renditions import ensure_renditions

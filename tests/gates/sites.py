@@ -10,9 +10,10 @@ from PIL import Image
 
 from coordination.access import actions as access
 from coordination.access.deciding import deciding
-from coordination.evidence.actions import HandIn, hand_in
+from coordination.evidence.actions import hand_in
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.entering import EnteredFor
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.gates import actions
 from coordination.gates.models import Clearing

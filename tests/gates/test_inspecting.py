@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 
 from coordination.access.permissions import NotAllowed
-from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.refusals import NotHandedIn
 from coordination.gates import actions
 from coordination.gates.actions.inspecting import ItemWish

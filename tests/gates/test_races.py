@@ -14,7 +14,8 @@ import pytest
 from django.db import connections
 
 from coordination.access import deciding as block
-from coordination.evidence.actions import HandIn, hand_in
+from coordination.evidence.actions import hand_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence, Review
 from coordination.gates import actions
 from coordination.gates.models import Answer, Clearing, Concession, Offer, Signature, Voice

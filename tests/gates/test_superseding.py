@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 
 from coordination.access.permissions import NotAllowed
-from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.evidence.queries import shown_for
 from coordination.evidence.refusals import NotHandedIn

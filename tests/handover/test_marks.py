@@ -12,8 +12,8 @@ import pytest
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
-from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.marking import MarkInput, put_mark, take_mark_back
 from coordination.evidence.models import Evidence, Mark
 from coordination.files.keeping import path_of

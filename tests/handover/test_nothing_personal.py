@@ -11,8 +11,8 @@ from django.test import Client
 from django.urls import reverse
 
 from coordination.console.demo.site_photos import MAKE, MODEL, draw_photo
-from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence, Rendition
 from coordination.files.keeping import path_of
 from coordination.gates.models import Clearing

@@ -22,8 +22,8 @@ from PIL import Image
 from coordination.access.permissions import NotAllowed
 from coordination.background.running import run_until_idle
 from coordination.background.work import Work
-from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence, Rendition
 from coordination.files.keeping import path_of, verify
 from coordination.files.models import Blob

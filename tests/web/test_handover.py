@@ -11,8 +11,8 @@ from django.urls import reverse
 from pypdf import PdfWriter
 
 from coordination.background.models import Lease
-from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.evidence.renditions import ensure_renditions
 from coordination.handover.models import Remark

@@ -168,8 +168,8 @@ def test_another_suppliers_photos_are_never_looked_at(begun: Site, browse) -> No
     other = build("other.")
     first = photo(at=begun.at)
     other.start(ROUGH.key, "electrician")
-    from coordination.evidence.actions import HandIn
     from coordination.evidence.arrivals import take_in
+    from coordination.evidence.items import HandIn
 
     for data in (first, again(first)):
         arrived = take_in(other.project, data, kind="photo")

@@ -10,8 +10,8 @@ from typing import Any
 from coordination.access.models import Project
 from coordination.access.visitors import Visitor
 from coordination.console.demo.site_photos import Format, draw_photo, view_for
-from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.evidence.readings import SEVERAL_UNITS, unit_sign
 from coordination.evidence.series import series_of
 from coordination.projects.models import Requirement

@@ -11,7 +11,8 @@ from coordination.access.deciding import deciding
 from coordination.access.models import Project
 from coordination.access.refusals import Reason
 from coordination.access.visitors import Visitor
-from coordination.evidence.actions import HandIn, official_row, told_of
+from coordination.evidence.actions import official_row, told_of
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import CORRECTIONS, FAILED, PASSED, Evidence
 from coordination.gates.actions.own_tasks import told_of_work
 from coordination.gates.bringing_back import bring_back_unless_shown

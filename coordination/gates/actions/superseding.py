@@ -7,8 +7,9 @@ from coordination.access.deciding import deciding
 from coordination.access.models import Project
 from coordination.access.refusals import Reason
 from coordination.access.visitors import Visitor
-from coordination.evidence.actions import HandIn, entry_of, refuse_moved_on, require_right, row_of, saved_row
+from coordination.evidence.actions import entry_of, refuse_moved_on, require_right, saved_row
 from coordination.evidence.entering import EnteredFor
+from coordination.evidence.items import HandIn, row_of
 from coordination.evidence.models import Evidence
 from coordination.evidence.queries import evidence_by_uid, shown_for
 from coordination.evidence.refusals import NotHandedIn

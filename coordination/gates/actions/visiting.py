@@ -10,7 +10,8 @@ from coordination.access.refusals import NotVisible, Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.dates.models import Confirmation, SiteStatement, Visit
 from coordination.dates.refusals import VisitMoved, VisitNoGo
-from coordination.evidence.actions import HandIn, hand_in
+from coordination.evidence.actions import hand_in
+from coordination.evidence.items import HandIn
 from coordination.gates.calendars import local_day
 from coordination.gates.refusals import SayWhy
 from coordination.gates.scene import Scene, look_at

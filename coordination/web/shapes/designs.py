@@ -7,10 +7,11 @@ from typing import Any
 from uuid import UUID
 
 from coordination.access.visitors import Visitor
-from coordination.evidence.actions import HandIn, hand_in
+from coordination.evidence.actions import hand_in
 from coordination.evidence.arrivals import Arrived, take_in
 from coordination.evidence.designs import DesignPaper, attach_design
 from coordination.evidence.entering import EnteredFor
+from coordination.evidence.items import HandIn
 from coordination.evidence.models import Design, Evidence
 from coordination.web.forms.calculations import CalculationForm
 from coordination.web.shapes.calculated import Calculated

@@ -13,8 +13,8 @@ from django.views.decorators.http import require_http_methods
 
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
-from coordination.evidence.actions import HandIn
 from coordination.evidence.arrivals import take_in
+from coordination.evidence.items import HandIn
 from coordination.gates.actions import enter_result
 from coordination.gates.queries import Scene, look_at
 from coordination.gates.sentences import TRADES, trade_words

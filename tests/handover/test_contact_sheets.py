@@ -10,8 +10,8 @@ from coordination.handover.contact_sheets import (
     places_with_evidence,
     sheet_of_place,
     sheet_of_task,
-    state_of,
 )
+from coordination.handover.evidence_lines import state_of
 from coordination.handover.sheet_paper import pdf_of, reader_of
 from coordination.handover.whole import digest_of, text_of, whole_of, without_telephones
 from coordination.projects.trade_words import speaking

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from coordination.handover.contact_sheets import state_of
+from coordination.handover.evidence_lines import state_of
 from coordination.handover.packing.names import ending_of, piece_name
 from coordination.handover.reading import Reader, Snapshot
 from coordination.handover.whole import Whole

@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -16,26 +15,26 @@ from django.utils import translation
 from coordination.gates.models import Clearing
 from coordination.handover.codes import check_address, code_from, qr_drawing
 from coordination.handover.contents import chapters
-from coordination.handover.decided import concession_lines, condition_lines, signature_lines
+from coordination.handover.decided import condition_lines, signature_lines
 from coordination.handover.drawn import drawing_section, drawing_words
-from coordination.handover.numbered import originals
+from coordination.handover.first_page import first_page
+from coordination.handover.inspected import inspection_rows, item_rows
+from coordination.handover.let_go import let_go
+from coordination.handover.numbered import numbers_of, originals
 from coordination.handover.pictured import photos, without_lost_pictures
 from coordination.handover.proving import attachments, proof_lines
 from coordination.handover.reading import Reader, Snapshot
-from coordination.handover.summary import counts, listed, missing_lines, open_lines, sums
-from coordination.handover.title_block import head_words, in_rows, long_pairs, revisions, title_block
+from coordination.handover.summary import missing_lines, open_lines
+from coordination.handover.title_block import head_words
+from coordination.handover.witnessed import witness_rows
 from coordination.paper.ordering import Attached, Order
 from coordination.paper.rendering import render_pdf
 from coordination.pictures.hoistway import Appearance, hoistway_section
-from coordination.pictures.typeface import wrap
 from coordination.projects.trade_words import speaking
 
 Resources = dict[str, bytes | Path]
 KIND = "gate report"
 STYLESHEET = Path(__file__).resolve().parent / "report.css"
-SHOWN_ROUNDS = 3
-# Millimetres: what the first sheet holds, what stands there whatever the words are, one line of its lists.
-SHEETS, ABOVE, LINE = {"letter": 249.0, "a4": 266.5}, 60.0, 3.95
 
 
 @dataclass(frozen=True)
@@ -103,14 +102,11 @@ def compose_gate_report(
         if section is not None:
             look = Appearance(variant="page", prefix="paper")
             resources["drawing/section.svg"] = hoistway_section(section, look).encode()
-        first = first_page(snapshot, reader, code)
+        first = first_page(snapshot, reader, head, code, address=address)
         words = {
             "head": head,
-            "address": address,
-            "drawing": drawing_words(section, room_for_drawing(first, paper))
-            if section is not None
-            else None,
             **first,
+            "drawing": drawing_words(section, first["height"]) if section is not None else None,
             **following_pages(snapshot, reader),
             "proof": proof_lines(clearing, snapshot),
         }
@@ -127,36 +123,14 @@ def compose_gate_report(
     )
 
 
-def first_page(snapshot: Snapshot, reader: Reader, code: str) -> dict[str, Any]:
-    """What the summary says, and how much room it leaves for the drawing."""
-    rounds = revisions(snapshot, reader)
-    missing, still = listed(missing_lines(snapshot, reader)), listed(open_lines(snapshot, reader))
-    return {
-        "block": in_rows(title_block(snapshot, reader, code)),
-        "long": long_pairs(snapshot, reader),
-        "sums": sums(snapshot),
-        "counts": counts(snapshot),
-        "missing": missing,
-        "still": still,
-        "rounds": rounds[:SHOWN_ROUNDS],
-        "earlier_rounds": rounds if len(rounds) > SHOWN_ROUNDS else [],
-    }
-
-
-def room_for_drawing(first: Mapping[str, Any], paper: str) -> int:
-    """Whole millimetres of height that the words of the first page leave for the drawing."""
-    lists = max(first["missing"].height, first["still"].height) * LINE + 7
-    rounds = (1 + sum(len(wrap(each["why"], 310, 8)) or 1 for each in first["rounds"])) * 4.8
-    block = sum(max(2 if len(words) > 34 else 1 for _name, words in row) for row in first["block"]) * 3.6 + 6
-    block += sum(len(wrap(words, 430, 8)) * 3.5 + 2 for _name, words in first["long"]) + 5.5
-    return int(min(150, SHEETS[paper] - ABOVE - lists - rounds - block))
-
-
 def following_pages(snapshot: Snapshot, reader: Reader) -> dict[str, Any]:
-    places = chapters(snapshot, reader)
+    places, numbers = chapters(snapshot, reader), numbers_of(snapshot)
     return {
         "conditions": condition_lines(snapshot, reader),
-        "concessions": concession_lines(snapshot, reader),
+        "concessions": let_go(snapshot, reader, numbers),
+        "inspections": inspection_rows(snapshot, reader, numbers),
+        "items": item_rows(snapshot, reader),
+        "witness_points": witness_rows(snapshot, reader),
         "every_missing": missing_lines(snapshot, reader),
         "every_open": open_lines(snapshot, reader),
         "works": [place for place in places if place.works],

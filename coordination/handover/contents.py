@@ -8,10 +8,18 @@ from typing import Any
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
+from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import trade_words
 from coordination.handover.numbered import numbers_of
 from coordination.handover.pictured import Picture, pictures_of, pictures_of_refusal
-from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, source_words
+from coordination.handover.reading import (
+    Reader,
+    Snapshot,
+    kind_words,
+    outcome_words,
+    result_words,
+    source_words,
+)
 from coordination.handover.series_read import series_lines
 
 UNNUMBERED: Mapping[str, int] = MappingProxyType({})
@@ -210,6 +218,8 @@ def found_words(
     if item.get("number"):
         dated = reader.day(item.get("dated"))
         parts.append(_("No. %(number)s of %(day)s") % {"number": item["number"], "day": dated})
+    if item.get("result"):
+        parts.append(result_words(item["result"]))
     if item.get("instrument"):
         parts.append(item["instrument"])
     number = numbers.get(item.get("sha256") or "", 0)
@@ -242,21 +252,21 @@ def reviewer_words(item: Mapping[str, Any], reader: Reader) -> str:
 def refusal_words(refusal: Mapping[str, Any], reader: Reader) -> str:
     return _("Round %(round)s: %(receiver)s refused it: %(by)s, %(at)s. %(reasons)s") % {
         "round": refusal["round"],
-        "receiver": refusal["receiver"],
+        "receiver": trade_words(refusal["receiver"]),
         "by": sender_words({"sender": refusal["by"], **refusal}),
         "at": reader.moment(refusal["at"]),
-        "reasons": " ".join(refusal["reasons"]),
+        "reasons": " ".join(reason_words(refusal["reasons"])),
     }
 
 
 def handoff_words(handoff: Mapping[str, Any], reader: Reader) -> str:
     """Whose word it was: the receiver's own, by beginning to build on it, or another's in a silent receiver's place."""
     told = {
-        "receiver": handoff["receiver"],
+        "receiver": trade_words(handoff["receiver"]),  # a trade whose company is not named yet
         "by": sender_words({"sender": handoff["by"], **handoff}),
         "at": reader.moment(handoff["at"]),
         "due": reader.moment(handoff.get("answer_by")),
-        "reasons": " ".join(handoff.get("reasons") or ()),
+        "reasons": " ".join(reason_words(handoff.get("reasons") or ())),
     }
     if handoff.get("way") == "for the silent":
         return (
@@ -266,8 +276,6 @@ def handoff_words(handoff: Mapping[str, Any], reader: Reader) -> str:
     if handoff.get("way") == "by beginning":
         return _("%(receiver)s took it over on beginning to build on it: %(by)s, %(at)s") % told
     return _("%(receiver)s %(outcome)s it: %(by)s, %(at)s") % {
-        "receiver": handoff["receiver"],
+        **told,
         "outcome": outcome_words(handoff["outcome"]),
-        "by": sender_words({"sender": handoff["by"], **handoff}),
-        "at": reader.moment(handoff["at"]),
     }

@@ -12,6 +12,8 @@ from coordination.evidence.renditions import made_again
 from coordination.files.keeping import OriginalLost, path_of, verify
 from coordination.files.models import Blob
 from coordination.gates.models import AnswerPhotoCopy
+from coordination.gates.refusal_words import reason_words
+from coordination.gates.sentences import trade_words
 from coordination.handover.marked import mark_lines, marked_photos, picture_name, with_marks
 from coordination.handover.reading import Reader, Snapshot
 
@@ -43,7 +45,10 @@ def pictures_of(requirement: Mapping[str, Any], reader: Reader) -> Iterator[Pict
 
 def pictures_of_refusal(refusal: Mapping[str, Any], reader: Reader) -> Iterator[Picture]:
     """The photos with which a receiver refused the work."""
-    told = {"receiver": refusal["receiver"], "reasons": " ".join(refusal["reasons"])}
+    told = {
+        "receiver": trade_words(refusal["receiver"]),
+        "reasons": " ".join(reason_words(refusal["reasons"])),
+    }
     caption = _("Refused by %(receiver)s: %(reasons)s") % told
     for item in refusal["photos"]:
         yield _picture(item, _("Photo: %(what)s") % {"what": caption}, caption, reader)
@@ -67,7 +72,7 @@ def _refused(review: Mapping[str, Any]) -> str:
     """By whom and why a photo was refused that is on the paper beside what was accepted."""
     if review.get("outcome") != "refused":
         return ""
-    told = {"name": review["reviewer"], "reasons": "; ".join(review["reasons"])}
+    told = {"name": review["reviewer"], "reasons": "; ".join(reason_words(review["reasons"]))}
     return _("Refused by %(name)s: %(reasons)s") % told
 
 

@@ -12,10 +12,11 @@ from zoneinfo import ZoneInfo
 
 from django.utils import formats
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from coordination.gates.cited import document_words
 from coordination.gates.clauses import clause_words
+from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import cause_words, party_words
 from coordination.siteprep.lengths import UnitSystem, format_length
 from coordination.siteprep.units import as_read, rounded
@@ -79,7 +80,11 @@ class Reader:
 
 def frozen_cause(cause: Mapping[str, Any], snapshot: Snapshot, reader: Reader) -> str:
     """Why an earlier round was superseded, with the words that the snapshot itself has for what moved."""
-    return cause_words({**cause, "subject": _subject(str(cause["subject"]), snapshot, reader)})
+    told = {
+        "subject": _subject(str(cause["subject"]), snapshot, reader),
+        "reasons": reason_words(cause.get("reasons", ())),
+    }
+    return cause_words({**cause, **told})
 
 
 def _subject(key: str, snapshot: Snapshot, reader: Reader) -> str:
@@ -144,12 +149,25 @@ def outcome_words(how: str) -> str:
         "conceded": _("by concession"),
         "released": _("released by the authority's document"),
         "answered": _("answered"),
-        "signed": _("signed"),
+        "signed": pgettext("how a condition was met", "signed"),
         "cleared": _("cleared"),
         "refused": _("refused"),
+        "failed": _("inspected, not passed"),
+        "not enough": _("not all of it is there"),
+        "out of tolerance": _("out of tolerance"),
+        "not reviewed": _("not reviewed"),
         "none": _("missing"),
         "present": _("present"),
     }.get(how, how)
+
+
+def result_words(result: str) -> str:
+    """What an authority's report says an inspection came to."""
+    return {
+        "passed": _("passed"),
+        "passed with corrections": _("passed, with corrections to be made"),
+        "failed": _("not passed"),
+    }.get(result, result)
 
 
 def kind_words(kind: str) -> str:

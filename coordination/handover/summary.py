@@ -7,12 +7,12 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from coordination.handover.inspected import open_results
 from coordination.handover.reading import Reader, Snapshot, outcome_words
 from coordination.pictures.typeface import wrap
 
 PRESENT = frozenset({"accepted", "done", "released"})
-COLUMN, SIZE = 245.0, 8.5  # points: width of one of the two lists, and the size of their letters
-MOST_LINES = 9
+SIZE = 8.5  # points: the letters of the two lists
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Listed:
     """The first lines of a list, and how many more there are further on."""
 
     lines: tuple[str, ...]
-    more: str
+    more: str  # the number of their page follows
     height: int  # lines of print
 
 
@@ -41,11 +41,11 @@ def standing_of(requirement: Mapping[str, Any]) -> str:
     return {"conceded": "conceded", "none": "missing"}.get(how, "open")
 
 
-def sums(snapshot: Snapshot) -> list[Sum]:
-    """What was asked for at this gate, counted by how it stands; and the facts that are not settled."""
+def sums(snapshot: Snapshot, reader: Reader) -> list[Sum]:
+    """What was asked for at this gate, counted by how it stands; open are also unsettled facts and what failed."""
     standing = [standing_of(item) for _task, item in asked(snapshot)]
     present, conceded, missing = (standing.count(mark) for mark in ("present", "conceded", "missing"))
-    still = standing.count("open") + sum(1 for _fact in unsettled(snapshot))
+    still = len(open_lines(snapshot, reader))
     return [
         Sum(present, _("present"), "present"),
         Sum(conceded, _("by concession"), "conceded"),
@@ -99,13 +99,14 @@ def missing_lines(snapshot: Snapshot, reader: Reader) -> list[str]:
 
 
 def open_lines(snapshot: Snapshot, reader: Reader) -> list[str]:
-    """What does not count yet, and facts that were only assumed or not known when the gate cleared."""
+    """What does not count yet, what inspections left open, and facts that were assumed or not known at the clearing."""
     waiting = [
         _line(task, item, reader, outcome_words(item.get("how") or item["outcome"]))
         for task, item in asked(snapshot)
         if standing_of(item) == "open"
     ]
-    return [*waiting, *(_fact_line(fact, reader) for fact in unsettled(snapshot))]
+    facts = (_fact_line(fact, reader) for fact in unsettled(snapshot))
+    return [*waiting, *open_results(snapshot, reader), *facts]
 
 
 def _line(task: Mapping[str, Any], item: Mapping[str, Any], reader: Reader, how: str) -> str:
@@ -119,18 +120,16 @@ def _fact_line(fact: Mapping[str, Any], reader: Reader) -> str:
     return f"{words}, {fact['typed']}" if fact.get("typed") else words
 
 
-def listed(lines: Iterable[str]) -> Listed:
-    """As many lines as the first page has room for; the rest is counted and stands on the next page."""
+def listed(lines: Iterable[str], column: float, most: int) -> Listed:
+    """As many lines as fit ``most`` lines of print, ``column`` points wide; the rest is counted."""
     every = tuple(lines)
     kept, height = [], 0
     for line in every:
-        tall = len(wrap(line, COLUMN, SIZE))
-        if height + tall > MOST_LINES - (len(kept) + 1 < len(every)):
+        tall = len(wrap(line, column, SIZE))
+        if height + tall > most - (len(kept) + 1 < len(every)):
             break
         kept.append(line)
         height += tall
     left = len(every) - len(kept)
-    more = ngettext("and %(n)d more, on the next page", "and %(n)d more, on the next page", left) % {
-        "n": left
-    }
+    more = ngettext("and %(n)d more, page", "and %(n)d more, page", left) % {"n": left}
     return Listed(tuple(kept), more if left else "", max(1, height + bool(left)))

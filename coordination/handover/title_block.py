@@ -9,7 +9,10 @@ from django.utils.translation import gettext as _
 from coordination.gates.drawing import OPEN_HOISTWAY
 from coordination.gates.sentences import party_words
 from coordination.handover.reading import Reader, Snapshot, frozen_cause
+from coordination.pictures.typeface import Weight, width_of
 from coordination.projects.trade_words import in_words_of
+
+STRIP = 152.0  # points: a line of the strip, the narrowest of its boxes on A4
 
 # The facts that say which edition the authority has adopted, and how the document is cited.
 EDITIONS = {
@@ -28,7 +31,7 @@ EDITIONS = {
 }
 
 
-def head_words(snapshot: Snapshot, reader: Reader, *, paper: str, code: str) -> dict[str, str]:
+def head_words(snapshot: Snapshot, reader: Reader, *, paper: str, code: str) -> dict[str, Any]:
     gate, project = reader.text(snapshot["gate"]["text"]), snapshot["project"]["name"]
     code_set = snapshot["project"]["code_set"]
     place, supplier = snapshot["project"].get("place"), snapshot["project"].get("supplier_name", "")
@@ -43,14 +46,36 @@ def head_words(snapshot: Snapshot, reader: Reader, *, paper: str, code: str) -> 
         "made_at": snapshot["gate"]["cleared_at"],
         "place": place or supplier,
         "code": code,
-        "revision": _("revision %(n)d") % {"n": snapshot["gate"]["round"]},
+        "strip": in_strip(project, place or supplier, gate, snapshot["gate"]["round"]),
         "foot": _("approved drawing and local code govern"),
+        "checked": _("Is it genuine, and does it still stand?"),
         "critical": in_words_of(code_set, _("{lift}-critical")),
         "lead": _(
             "What was checked at this gate, against which value, from which source, with which result."
         ),
         **limits(code_set),
     }
+
+
+def in_strip(project: str, place: str, gate: str, number: int) -> dict[str, str]:
+    """What stands in the strip at the foot of every sheet: one line each, with an ellipsis where it is too long."""
+    revision = _("revision %(n)d") % {"n": number}
+    left = STRIP - width_of(f", {revision}", 7.4)
+    return {
+        "project": shortened(project, STRIP, 8, "semibold"),
+        "place": shortened(place, STRIP, 8, "semibold"),
+        "gate": f"{shortened(gate, left, 7.4)}, {revision}",
+    }
+
+
+def shortened(words: str, width: float, size: float, weight: Weight = "regular") -> str:
+    """The first of ``words`` that fit ``width``, with an ellipsis; all of them where they fit."""
+    if width_of(words, size, weight) <= width:
+        return words
+    kept = words
+    while kept and width_of(f"{kept}…", size, weight) > width:
+        kept = kept[:-1]
+    return f"{kept.rstrip(' ,;:')}…"
 
 
 def limits(code_set: str) -> dict[str, str]:

@@ -4,10 +4,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from coordination.handover.composing import room_for_drawing
 from coordination.handover.reading import Reader
 from coordination.handover.summary import (
-    MOST_LINES,
     listed,
     missing_lines,
     of_place,
@@ -48,7 +46,7 @@ SNAPSHOT = {
 
 
 def test_everything_asked_for_is_counted_once() -> None:
-    assert [(each.mark, each.number) for each in sums(SNAPSHOT)] == [
+    assert [(each.mark, each.number) for each in sums(SNAPSHOT, US)] == [
         ("present", 2),
         ("conceded", 1),
         ("missing", 1),
@@ -77,27 +75,58 @@ def test_what_does_not_count_yet_is_open(how: str, standing: str) -> None:
 
 @pytest.mark.parametrize("count", [0, 1, 8, 9, 10, 200])
 @pytest.mark.parametrize("length", [10, 150])
-def test_a_list_never_grows_past_its_lines_and_says_how_many_more(count: int, length: int) -> None:
+@pytest.mark.parametrize("most", [5, 9])
+def test_a_list_never_grows_past_its_lines_and_says_how_many_more(count: int, length: int, most: int) -> None:
     lines = [f"{n} " + "word " * (length // 5) for n in range(count)]
-    found = listed(lines)
-    assert found.height <= MOST_LINES
-    assert sum(len(wrap(line, 245.0, 8.5)) for line in found.lines) + bool(found.more) <= MOST_LINES
+    found = listed(lines, 230.0, most)
+    assert found.height <= most
+    assert sum(len(wrap(line, 230.0, 8.5)) for line in found.lines) + bool(found.more) <= most
     left = count - len(found.lines)
-    assert found.more == (f"and {left} more, on the next page" if left else "")
+    assert found.more == (f"and {left} more, page" if left else "")
 
 
-@pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_the_fullest_first_page_leaves_room_for_a_drawing(paper: str) -> None:
-    full = listed(["word " * 30 for _each in range(50)])
-    why = "reopened March 2, 2026 10:30 EST: the evidence was withdrawn: wrong wall " * 2
-    first = {
-        "missing": full,
-        "still": full,
-        "rounds": [{"number": "9", "day": "", "why": why}] * 3,
-        "block": [[("Project", "A long name of a project on two lines")] * 3] * 3,
-        "long": [
-            ("Permits", "Building department: BU-7672 of June 8, 2026; " * 6),
-            ("Codes", "IBC 2021; " * 8),
-        ],
+INSPECTED = {
+    "requirement": "c@pit#card",
+    "task": "c@pit",
+    "text": {"en": "Electrical inspection"},
+    "authority": "electrical",
+    "round": 1,
+    "number": "E-77",
+    "dated": "2026-03-02",
+    "result": "failed",
+    "again_on": None,
+    "evidence": "6f1d2c9a-51f4-4c5e-9a53-0d6b4f0c7e21",
+    "sha256": None,
+    "items": [
+        {"task": f"box-{state}@pit", "text": {"en": f"Box {state}"}, "place": "pit",
+         "trade": "electrical", "company": "", "state": state}
+        for state in ("held", "at work", "accepted", "done")
+    ],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("passed_since", [False, True])
+def test_what_an_inspection_left_open_is_counted_and_named(passed_since: bool) -> None:
+    again = {**INSPECTED, "round": 2, "number": "E-78", "result": "passed", "items": []}
+    results = [INSPECTED, again] if passed_since else [INSPECTED]
+    snapshot = {**SNAPSHOT, "places": [], "inspections": results}
+    failed = [] if passed_since else ["Electrical inspection E-77: not passed"]
+    named = [
+        *failed,
+        "Electrical inspection E-77: Box held (held)",
+        "Electrical inspection E-77: Box at work (at work)",
+    ]
+    assert open_lines(snapshot, US) == ["Pour: test (refused)", *named, *open_lines(SNAPSHOT, US)[1:]]
+    assert sums(snapshot, US)[-1].number == sums(SNAPSHOT, US)[-1].number + len(named)
+
+
+def test_a_failed_inspection_of_this_gate_is_named_once() -> None:
+    task = {**SNAPSHOT["tasks"][0], "key": "c@pit", "requirements": [asked("card", "failed")]}
+    snapshot = {
+        **SNAPSHOT,
+        "tasks": [task],
+        "facts": [],
+        "places": [],
+        "inspections": [{**INSPECTED, "items": []}],
     }
-    assert 40 <= room_for_drawing(first, paper) <= 150
+    assert open_lines(snapshot, US) == ["Dig: card (inspected, not passed)"]

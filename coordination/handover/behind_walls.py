@@ -16,7 +16,7 @@ PIT_FLOOR = -1
 
 @dataclass(frozen=True)
 class Hidden:
-    """One photo of hidden work. ``copy`` is the SHA-256 of its copy, empty where none could be made."""
+    """One photo of hidden work: ``item``. ``copy`` is the SHA-256 of its copy, empty where none could be made."""
 
     what: str
     work: str
@@ -24,6 +24,7 @@ class Hidden:
     taken: str
     sha256: str
     copy: str
+    item: Snapshot
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ def _hidden_at(place: str, whole: Whole, reader: Reader) -> Iterator[Hidden]:
                         taken=reader.moment(item["taken_at"] or item["received_at"]),
                         sha256=item["sha256"] or "",
                         copy=item["rendition"]["sha256"] if item["rendition"] else "",
+                        item=item,
                     )
 
 

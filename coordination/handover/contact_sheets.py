@@ -10,10 +10,12 @@ from django.utils.translation import ngettext
 
 from coordination.gates.sentences import trade_words
 from coordination.handover.evidence_lines import Entry, Shot, designs, entry, shot
+from coordination.handover.marked import marked_photos
 from coordination.handover.reading import Reader, Snapshot
 from coordination.handover.sheet_paper import (
     copies_of,
     head_of,
+    photo_name,
     reader_of,
     sheet_order,
     stood_at,
@@ -22,6 +24,8 @@ from coordination.handover.whole import Whole
 from coordination.paper import Order
 
 PER_ROW = 3
+# What a photo has on paper, in millimetres: as in sheets.css.
+BOX = (56.0, 38.0)
 
 
 @dataclass(frozen=True)
@@ -110,7 +114,9 @@ def place_name(whole: Whole, reader: Reader, key: str) -> str:
 def contact_sheet_order(whole: Whole, sheet: ContactSheet, *, language: str, paper: str) -> Order:
     """The sheet as a paper. Whoever calls speaks the language and the words of the site."""
     reader = reader_of(whole, language)
-    resources = copies_of(whole, {shot.copy for shot in sheet.shots if shot.copy})
+    copies = copies_of(whole, {shot.copy for shot in sheet.shots if shot.copy})
+    marked = [shot.item for shot in sheet.shots if photo_name(shot.copy) in copies]
+    resources = {**copies, **marked_photos(marked, BOX)}
     title = _("Evidence: %(what)s") % {"what": sheet.title}
     context: dict[str, Any] = {
         "head": head_of(whole, reader, title),

@@ -6,16 +6,16 @@ from dataclasses import dataclass
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
+from coordination.handover.marked import mark_lines, picture_name, with_marks
 from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words
-from coordination.handover.sheet_paper import photo_name
 
 
 @dataclass(frozen=True)
 class Shot:
     """One photo with everything that makes it worth something later.
 
-    ``copy`` is the SHA-256 of the picture shown, empty where there is none: then ``lacking`` says why. ``uid`` is the
-    evidence's own.
+    ``copy`` is the SHA-256 of the picture shown, empty where there is none: then ``lacking`` says why. ``item`` is the
+    frozen evidence itself, ``uid`` its own.
     """
 
     uid: str
@@ -31,11 +31,23 @@ class Shot:
     sha256: str
     copy: str
     lacking: str
+    item: Snapshot
 
     @property
     def name(self) -> str:
-        """The name under which a paper asks for the picture."""
-        return photo_name(self.copy) if self.copy else ""
+        """The name under which a paper asks for the picture, with its marks."""
+        return picture_name(self.item)
+
+    @property
+    def alt(self) -> str:
+        """The alternative text: what it shows, then every mark."""
+        told = {"number": self.number, "what": self.view}
+        return with_marks(_("Photo %(number)s: %(what)s") % told, self.item)
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """Its marks in words, with who put them."""
+        return mark_lines(self.item)
 
     @property
     def look(self) -> str:
@@ -80,6 +92,7 @@ def shot(task: Snapshot, need: Snapshot, item: Snapshot, reader: Reader, number:
         sha256=item["sha256"] or "",
         copy=copy,
         lacking="" if copy else _("no picture could be made of this original"),
+        item=item,
     )
 
 

@@ -1,7 +1,7 @@
 """The final list judged against a frozen site: each item present, not needed, or missing by name with who owes it."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from django.utils.text import capfirst
@@ -22,11 +22,12 @@ SHOWN = frozenset({"accepted", "done", "released"})
 
 @dataclass(frozen=True)
 class Proof:
-    """One thing that shows an item: in words, and the file behind it where there is one."""
+    """One thing that shows an item: in words, the file behind it where there is one, and the evidence it came as."""
 
     words: str
     sha256: str = ""
     is_picture: bool = False
+    item: Snapshot | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -173,7 +174,7 @@ class _Judge:
             if item["review"] and item["review"]["outcome"] == "refused":
                 continue
             picture = str(item["media_type"] or "").startswith("image/")
-            yield Proof(self._evidence(need, item, place), item["sha256"] or "", picture)
+            yield Proof(self._evidence(need, item, place), item["sha256"] or "", picture, item)
 
     def _evidence(self, need: Snapshot, item: Snapshot, place: str) -> str:
         parts = [self.reader.text(need["text"]), place]

@@ -3,14 +3,17 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from coordination.evidence.mark_words import drawn, line_of
-from coordination.pictures.marks import marked_photo
+from coordination.pictures.marks import marked_photo, overlay
 from coordination.pictures.pen import PRINT
 
 INKS = {**PRINT, "ink": "#1d2129", "accent": "#9c4a1a"}
 Values = Mapping[str, Any]
+# How large a photo of a gate report is printed: millimetres of width and of height.
+REPORT_BOX = (66.0, 66.0)
 
 
 def picture_name(item: Values) -> str:
@@ -21,11 +24,25 @@ def picture_name(item: Values) -> str:
     return f"marked/{item['uid']}.svg" if item.get("marks") else f"photo/{rendition['sha256']}.jpg"
 
 
-def marked_photos(items: Iterable[Values]) -> dict[str, bytes]:
-    """By that name, each copy with the marks over it. They ask for the copies as ``photo/SHA-256.jpg``."""
+def marked_photos(items: Iterable[Values], box: tuple[float, float] = REPORT_BOX) -> dict[str, bytes]:
+    """By that name, each copy with the marks over it. They ask for the copies as ``photo/SHA-256.jpg``.
+
+    ``box`` is the room that each has on paper, in millimetres of width and height.
+    """
     return {
-        picture_name(item): _drawing(item) for item in items if item.get("rendition") and item.get("marks")
+        picture_name(item): _drawing(item, box)
+        for item in items
+        if item.get("rendition") and item.get("marks")
     }
+
+
+def marks_over(item: Values, prefix: str) -> SafeString:
+    """The marks as a drawing to lie over a copy on a page; empty where there are none.
+
+    ``prefix`` is the page's own for this photo: every id of the drawing begins with it.
+    """
+    marks = [drawn(mark) for mark in item.get("marks") or ()]
+    return mark_safe(overlay(marks, prefix=prefix) if marks else "")
 
 
 def mark_lines(item: Values) -> tuple[str, ...]:
@@ -46,13 +63,14 @@ def _line(mark: Values) -> str:
     return _("%(mark)s (%(name)s)") % told
 
 
-def _drawing(item: Values) -> bytes:
+def _drawing(item: Values, box: tuple[float, float]) -> bytes:
     rendition = item["rendition"]
     return marked_photo(
         [drawn(mark) for mark in item["marks"]],
         photo=f"../photo/{rendition['sha256']}.jpg",
         width=rendition["width"],
         height=rendition["height"],
+        box=box,
         prefix="mark",
         inks=INKS,
     ).encode()

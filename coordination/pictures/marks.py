@@ -24,8 +24,8 @@ CORE: Final = 2.5
 CASING: Final = 6.5
 # A phone's own font may be wider than the fonts that were measured.
 SLACK: Final = 1.15
-# A photo on paper is so many units along its longer side: 66 mm of a report make letters of 8 points.
-UNITS_ON_PAPER: Final = 320
+# A unit on paper, in millimetres: it makes letters of 8 points.
+UNIT_ON_PAPER: Final = 66 / 320
 BANDS: Final = (1500, 4000, 6000, 8500)
 ACROSS: Final = ("far left", "left", "middle", "right", "far right")
 DOWN: Final = ("top", "third", "half", "two thirds", "bottom")
@@ -85,10 +85,20 @@ def overlay(marks: Iterable[PhotoMark], *, prefix: str) -> str:
 
 
 def marked_photo(
-    marks: Iterable[PhotoMark], *, photo: str, width: int, height: int, prefix: str, inks: Mapping[Ink, str]
+    marks: Iterable[PhotoMark],
+    *,
+    photo: str,
+    width: int,
+    height: int,
+    box: tuple[float, float],
+    prefix: str,
+    inks: Mapping[Ink, str],
 ) -> str:
-    """A picture of its own for paper: the photo of that name and size with the marks over it."""
-    unit = max(width, height) / UNITS_ON_PAPER
+    """A picture of its own for paper: the photo of that name and size with the marks over it.
+
+    ``box`` is the width and height on paper, in millimetres, into which it will be fitted.
+    """
+    unit = UNIT_ON_PAPER * max(width / box[0], height / box[1])
     return element(
         "svg",
         element("image", href=photo, x=0, y=0, width=width, height=height),

@@ -2,8 +2,10 @@
 
 import hashlib
 import io
+import re
 import subprocess
 import uuid
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -15,11 +17,19 @@ from scipy import ndimage
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.items import HandIn
 from coordination.evidence.marking import MarkInput, put_mark, take_mark_back
-from coordination.evidence.models import Evidence, Mark
+from coordination.evidence.models import Evidence, Mark, Rendition
+from coordination.evidence.renditions import ensure_renditions
 from coordination.files.keeping import path_of
 from coordination.gates.actions import review_requirement
 from coordination.gates.models import Clearing
 from coordination.handover.composing import compose_gate_report, snapshot_of
+from coordination.handover.contact_sheets import contact_sheet_order, sheet_of_place
+from coordination.handover.packing.laying import Wanted, lay
+from coordination.handover.packing.sinks import FolderSink
+from coordination.handover.sheet_paper import pdf_of, reader_of
+from coordination.handover.whole import whole_of
+from coordination.paper import Order
+from coordination.projects.trade_words import speaking
 from coordination.record.verification import verify_stream
 from tests.gates.sites import Site, build
 
@@ -101,12 +111,33 @@ def like(pixels: np.ndarray, colour: tuple[int, int, int]) -> np.ndarray:
     return np.abs(pixels - np.array(colour)).max(axis=2) < 40
 
 
-def test_the_mark_sits_on_the_same_thing_however_the_phone_was_held(site: Site, tmp_path: Path) -> None:
+def reported(site: Site) -> bytes:
+    return composed(cleared(site)).render()
+
+
+def sheet_of(site: Site, place: str = "pit") -> Order:
+    for row in Evidence.objects.select_related("blob").filter(blob__media_type="image/jpeg"):
+        ensure_renditions(row)
+    whole = whole_of(site.project, site.step())
+    with speaking("us"):
+        sheet = sheet_of_place(whole, reader_of(whole, "en-us"), place)
+        assert sheet is not None
+        return contact_sheet_order(whole, sheet, language="en-us", paper="letter")
+
+
+def on_a_sheet(site: Site) -> bytes:
+    return pdf_of(sheet_of(site))
+
+
+@pytest.mark.parametrize("printed", [reported, on_a_sheet])
+def test_the_mark_sits_on_the_same_thing_however_the_phone_was_held(
+    site: Site, tmp_path: Path, printed: Callable[[Site], bytes]
+) -> None:
     rows = [shown(site, orientation) for orientation in STORED]
     originals = {row.blob.sha256: path_of(row.blob).read_bytes() for row in rows}
     for row in rows:
         put(site, row)
-    pdf = composed(cleared(site)).render()
+    pdf = printed(site)
     things = []
     for page in pages_of(pdf, tmp_path):
         regions, _number = ndimage.label(
@@ -149,6 +180,44 @@ def test_the_marks_are_drawn_and_said(site: Site) -> None:
     assert b"../photo/" in drawing
     assert drawing.count(b"data-mark=") == 2
     assert ">30 in</text>" in drawing.decode()  # fmt: skip
+
+
+def test_an_evidence_sheet_says_the_marks_and_a_lost_copy_stops_nothing(site: Site) -> None:
+    row, other = shown(site, 1), shown(site, 3)
+    put(site, row)
+    put(site, other, words="it floats")
+    sheet_of(site)
+    path_of(Rendition.objects.select_related("blob").get(evidence=other, size=1600).blob).unlink()
+    order = sheet_of(site)
+    assert {name for name in order.resources if name.startswith("marked/")} == {f"marked/{row.uid}.svg"}
+    said = "1, arrow, left side, a third down: box too low"
+    assert f'<img src="marked/{row.uid}.svg" alt="Photo 2: Photo' in order.html
+    assert f'. Marks: {said}">' in order.html
+    text = text_of(pdf_of(order))
+    assert f"{said} (Ana Ruiz)" in text
+    assert "The copy of this photo is not on the disk." in text
+    assert "it floats (Ana Ruiz)" in text
+
+
+def test_a_packed_folder_draws_the_marks_over_copies_that_stay_as_they_are(
+    site: Site, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("coordination.handover.packing.laying.pdf_of", lambda order: b"%PDF-1.7")
+    row = Evidence.objects.select_related("blob").get(requirement=site.need(LEFT))
+    ensure_renditions(row)
+    copy = path_of(Rendition.objects.select_related("blob").get(evidence=row, size=1600).blob).read_bytes()
+    put(site, row)
+    lay(whole_of(site.project, site.step()), FolderSink(tmp_path), Wanted("folder", "en-us", "letter", True))
+    page = (tmp_path / "index.html").read_text()
+    [figure] = [part for part in page.split("<figure>") if "data-mark=" in part]
+    src = re.search(r'class="marked" href="originals/[^"]+"><img src="([^"]+)"', figure)
+    assert src
+    assert (tmp_path / src[1]).read_bytes() == copy
+    assert figure.count('data-kind="arrow"') == 1
+    said = "1, arrow, left side, a third down: box too low"
+    assert f'. Marks: {said}"' in figure
+    assert f"<li>{said} (Ana Ruiz)</li>" in figure
+    assert not re.search(r"style=|<script", figure)
 
 
 def test_what_is_put_or_taken_back_later_moves_no_old_paper(site: Site) -> None:

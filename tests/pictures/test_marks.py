@@ -14,7 +14,7 @@ from coordination.pictures.marks import (
     DOWN,
     FULL,
     ROWS,
-    UNITS_ON_PAPER,
+    UNIT_ON_PAPER,
     PhotoMark,
     box_of,
     centre_of,
@@ -28,6 +28,7 @@ from coordination.pictures.typeface import width_of
 from tests.pictures.reading import parse
 
 SVG = "{http://www.w3.org/2000/svg}"
+BOX = (66.0, 66.0)
 XMLNS = 'xmlns="http://www.w3.org/2000/svg" '
 parts = st.integers(0, FULL)
 points = st.tuples(parts, parts)
@@ -54,7 +55,7 @@ def of_screen(*drawn: PhotoMark) -> ElementTree.Element:
 
 
 def of_paper(width: int, height: int, *drawn: PhotoMark) -> ElementTree.Element:
-    svg = marked_photo(drawn, photo="a.jpg", width=width, height=height, prefix="m", inks=SCREEN)
+    svg = marked_photo(drawn, photo="a.jpg", width=width, height=height, box=BOX, prefix="m", inks=SCREEN)
     return parse(svg)
 
 
@@ -113,7 +114,7 @@ def test_a_mark_lies_where_its_points_say_and_inside_the_photo(mark: PhotoMark) 
 @given(marks, frames)
 def test_the_number_stays_on_the_photo_whatever_its_size(mark: PhotoMark, frame: tuple[int, int]) -> None:
     width, height = frame
-    unit = max(frame) / UNITS_ON_PAPER
+    unit = UNIT_ON_PAPER * max(frame) / BOX[0]
     for root, size in ((of_screen(mark), frame), (of_paper(width, height, mark), frame)):
         left, top, right, bottom = slip_of(root, *size)
         if right - left < min(frame) / 2 - 14 * unit:

@@ -2,6 +2,7 @@
 
 import io
 import re
+import uuid
 from collections.abc import Callable
 
 import pypdf
@@ -11,7 +12,9 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from coordination.evidence.marking import MarkInput, put_mark
 from coordination.evidence.models import Evidence, Rendition
+from coordination.evidence.renditions import ensure_renditions
 from coordination.handover.models import ItemWord, Pack
 from coordination.handover.packs import make_pack
 from coordination.record.models import Event
@@ -105,8 +108,6 @@ def test_a_trade_sees_the_evidence_of_its_own_work_only(worked: Site, seen_by: S
 
 
 def test_the_sheet_shows_copies_and_how_each_stands(worked: Site, seen_by: SeenBy) -> None:
-    from coordination.evidence.renditions import ensure_renditions
-
     photo = Evidence.objects.select_related("blob").get(requirement=worked.need("backing@rail-wall#left"))
     ensure_renditions(photo)
     client = seen_by("by link: inspector")
@@ -128,6 +129,22 @@ def test_the_sheet_shows_copies_and_how_each_stands(worked: Site, seen_by: SeenB
     assert answer.headers["ETag"] == f'"{copy.blob.sha256}"'
     answer.close()
     assert client.get(at("evidence-copy", worked, photo.uid, "original")).status_code == 404
+
+
+def test_the_sheet_shows_the_marks_over_the_photo_and_leads_to_what_the_reader_may_open(
+    worked: Site, seen_by: SeenBy
+) -> None:
+    photo = Evidence.objects.select_related("blob").get(requirement=worked.need("backing@rail-wall#left"))
+    ensure_renditions(photo)
+    told = MarkInput(sender_key=uuid.uuid4(), kind="ring", points=((1000, 1000), (4000, 4000)), words="gap")
+    put_mark(worked.project, worked.who("contractor"), worked.step(), photo.uid, told)
+    large = at("evidence-copy", worked, photo.uid, "large")
+    for name, href in (("contractor", reverse("photo", args=[photo.uid])), ("by link: inspector", large)):
+        page = seen_by(name).get(at("place-evidence", worked, "rail-wall"))
+        shown = page.content.decode().split(f'<a class="marked-photo" href="{href}">')[1].split("</a>")[0]
+        assert shown.count('data-kind="ring"') == 1
+        assert ". Marks: 1, ring, left side, a third down: gap" in shown
+        assert "1, ring, left side, a third down: gap (Ana Ruiz)" in text_of(page)
 
 
 def test_the_owners_week_names_no_company_no_person_and_no_telephone(worked: Site, seen_by: SeenBy) -> None:

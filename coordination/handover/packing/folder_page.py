@@ -5,15 +5,18 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from coordination.handover.behind_walls import Wall
 from coordination.handover.contact_sheets import place_name
 from coordination.handover.final_list import FinalLine
 from coordination.handover.final_words import FinalWords
+from coordination.handover.marked import mark_lines, marks_over, with_marks
 from coordination.handover.packing.checking_words import COMMANDS, check_steps
 from coordination.handover.packing.filing import LEFT_THE_PLAN, SAID, Filed
 from coordination.handover.packing.laid import Laid
+from coordination.handover.reading import Snapshot
 from coordination.handover.site_drawing import Drawing
 
 STYLE = Path(__file__).with_name("folder.css")
@@ -38,12 +41,34 @@ class Row:
 
 @dataclass(frozen=True)
 class Shown:
-    """A photo on the page: its copy, and the original behind it where it is part of the folder."""
+    """A photo on the page: its copy, the original behind it where it is part of the folder, and its marks.
+
+    ``over`` is the drawing of the marks, ``marks`` says them in words.
+    """
 
     src: str
     href: str
     what: str
     note: str
+    alt: str
+    over: SafeString
+    marks: tuple[str, ...]
+    tall: bool
+
+
+def _shown(item: Snapshot, laid: Laid, what: str, note: str, where: str) -> Shown:
+    """The photo of a piece of evidence; ``where`` on the page it stands, so that no two drawings share an id."""
+    rendition, sha = item.get("rendition") or {"width": 0, "height": 0}, item["sha256"] or ""
+    return Shown(
+        src=laid.copies.get(sha, ""),
+        href=laid.originals.get(sha, ""),
+        what=what,
+        note=note,
+        alt=with_marks(what, item),
+        over=marks_over(item, f"{where}-{item['uid']}"),
+        marks=mark_lines(item),
+        tall=rendition["height"] > rendition["width"],
+    )
 
 
 @dataclass(frozen=True)
@@ -93,7 +118,7 @@ def _link(words: str, sha256: str, laid: Laid) -> Link:
 
 def _photos_of(line: FinalLine, laid: Laid) -> list[Shown]:
     return [
-        Shown(laid.copies[proof.sha256], laid.originals.get(proof.sha256, ""), proof.words, "")
+        _shown(proof.item or {"uid": "", "sha256": proof.sha256}, laid, proof.words, "", line.key)
         for proof in line.proofs
         if proof.is_picture and proof.sha256 in laid.copies
     ]
@@ -101,11 +126,8 @@ def _photos_of(line: FinalLine, laid: Laid) -> list[Shown]:
 
 def _photos_behind(wall: Wall, laid: Laid) -> list[Shown]:
     return [
-        Shown(
-            laid.copies.get(photo.sha256, ""),
-            laid.originals.get(photo.sha256, ""),
-            f"{photo.work}: {photo.what}",
-            f"{photo.taken} · {photo.hidden_by}",
+        _shown(
+            photo.item, laid, f"{photo.work}: {photo.what}", f"{photo.taken} · {photo.hidden_by}", wall.place
         )
         for photo in wall.photos
     ]

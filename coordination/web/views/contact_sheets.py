@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from coordination.access.permissions import may
+from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.evidence.models import Evidence, Rendition
 from coordination.files.images.renditions import SIZES
@@ -25,6 +25,7 @@ from coordination.handover.whole import Whole, whole_of
 from coordination.projects.models import Task
 from coordination.web.guards import guard
 from coordination.web.shapes.scopes import scope_of
+from coordination.web.shapes.shot_figures import ShotFigure
 from coordination.web.shapes.trade_papers import file_name
 from coordination.web.texts import language_read
 from coordination.web.views.media import send_blob
@@ -40,7 +41,7 @@ def of_place(request: HttpRequest, project: UUID, place: str) -> HttpResponse:
     """Every photo, reading and document of a place."""
     visitor, _whole, sheet = _place(request, project, place)
     pdf = reverse("place-evidence-pdf", args=[project, place])
-    return _page(request, visitor, sheet, pdf)
+    return _page(request, visitor, sheet, pdf, Scope())
 
 
 @require_safe
@@ -55,16 +56,16 @@ def of_place_pdf(request: HttpRequest, project: UUID, place: str) -> HttpRespons
 @never_cache
 def of_task(request: HttpRequest, project: UUID, task: UUID) -> HttpResponse:
     """Every photo, reading and document of a task."""
-    visitor, _whole, sheet, _key = _task(request, project, task)
-    return _page(request, visitor, sheet, reverse("task-evidence-pdf", args=[project, task]))
+    visitor, _whole, sheet, row = _task(request, project, task)
+    return _page(request, visitor, sheet, reverse("task-evidence-pdf", args=[project, task]), scope_of(row))
 
 
 @require_safe
 @never_cache
 def of_task_pdf(request: HttpRequest, project: UUID, task: UUID) -> HttpResponse:
     """The same on paper."""
-    visitor, whole, sheet, key = _task(request, project, task)
-    return _pdf(visitor, whole, sheet, key)
+    visitor, whole, sheet, row = _task(request, project, task)
+    return _pdf(visitor, whole, sheet, row.key)
 
 
 @require_safe
@@ -93,7 +94,7 @@ def _place(request: HttpRequest, project: UUID, place: str) -> tuple[Visitor, Wh
     return visitor, whole, sheet
 
 
-def _task(request: HttpRequest, project: UUID, uid: UUID) -> tuple[Visitor, Whole, ContactSheet, str]:
+def _task(request: HttpRequest, project: UUID, uid: UUID) -> tuple[Visitor, Whole, ContactSheet, Task]:
     visitor = guard(request, project)
     task = Task.objects.filter(project=visitor.project, uid=uid, retired_in=None).first()
     if task is None or not may(visitor, VERB, scope_of(task)):
@@ -102,26 +103,18 @@ def _task(request: HttpRequest, project: UUID, uid: UUID) -> tuple[Visitor, Whol
     sheet = sheet_of_task(whole, reader_of(whole, language_read()), task.key)
     if sheet is None:
         raise Http404
-    return visitor, whole, sheet, task.key
+    return visitor, whole, sheet, task
 
 
-def _page(request: HttpRequest, visitor: Visitor, sheet: ContactSheet, pdf: str) -> HttpResponse:
-    project = visitor.project.uid
+def _page(
+    request: HttpRequest, visitor: Visitor, sheet: ContactSheet, pdf: str, scope: Scope
+) -> HttpResponse:
+    own_page = may(visitor, "see a task", scope)
     photos = [
-        {
-            "alt": f"{shot.number} · {shot.view}",
-            "src": _copy(project, shot.uid, "small") if shot.copy else "",
-            "href": _copy(project, shot.uid, "large") if shot.copy else "",
-            "failed": shot.lacking,
-            "shot": shot,
-        }
+        ShotFigure(shot, visitor.project.uid, own_page) if shot.copy else {"shot": shot}
         for shot in sheet.shots
     ]
     return render(request, "papers/contact_sheet.html", {"sheet": sheet, "photos": photos, "pdf": pdf})
-
-
-def _copy(project: UUID, evidence: str, size: str) -> str:
-    return reverse("evidence-copy", args=[project, evidence, size])
 
 
 def _pdf(visitor: Visitor, whole: Whole, sheet: ContactSheet, name: str) -> HttpResponse:

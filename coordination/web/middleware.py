@@ -79,4 +79,5 @@ def _refused(request: HttpRequest, refusal: Refusal) -> HttpResponse:
     part = render(request, "components/errors.html", context, status=422)
     part.headers["HX-Retarget"] = "#refused"
     part.headers["HX-Reswap"] = "innerHTML"
+    part.headers["HX-Reselect"] = ".errors"  # the form may pick a part of the page that it expects
     return part

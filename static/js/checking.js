@@ -16,7 +16,12 @@ async function workOut(form) {
   }
   note.hidden = false;
   note.textContent = note.dataset.working;
-  field.value = await digestOf(file);
+  try {
+    field.value = await digestOf(file);
+  } catch {
+    note.hidden = true; // larger than this device can hold at once: the server works it out alone
+    return;
+  }
   const code = document.createElement("code");
   code.textContent = field.value;
   note.replaceChildren(note.dataset.done, " ", code);

@@ -88,6 +88,7 @@ def test_what_the_floors_refuse_is_said_in_words(
 def test_a_part_of_a_page_gets_the_reasons_alone(client: Client, db: None) -> None:
     answer = client.get("/cannot-be", headers={"HX-Request": "true"})
     assert (answer.status_code, answer.headers["HX-Retarget"]) == (422, "#refused")
+    assert answer.headers["HX-Reselect"] == ".errors"
     assert "<html" not in answer.content.decode()
     assert "Give a name." in answer.content.decode()
 

@@ -74,6 +74,13 @@ def test_anybody_reads_what_a_code_says_and_no_more_than_the_title(site: Site, r
     assert str(site.project.uid) not in answer.content.decode()
 
 
+@pytest.mark.parametrize("address", ["/sign-in", "/help", CHECK])
+def test_whoever_holds_a_print_finds_the_way_without_an_account(db: None, address: str) -> None:
+    page = Client().get(address).content.decode()
+    assert f'<a class="title-help" href="{CHECK}">Check a report</a>' in page
+    assert page.count(f'href="{CHECK}"') == (1 if address == CHECK else 2)
+
+
 def test_a_superseded_one_says_so(site: Site, report: Report) -> None:
     reopen(site)
     assert "It is superseded: its gate reopened on" in text_of(Client().get(f"{CHECK}/{report.code}"))

@@ -17,7 +17,14 @@ from typing import Any
 
 from coordination.siteprep.condition_reading import KEYWORDS
 from coordination.siteprep.conditions import Condition
-from coordination.siteprep.entries import FindingEntry, GateEntry, QuantityEntry, TaskEntry, TradeEntry
+from coordination.siteprep.entries import (
+    FindingEntry,
+    GateEntry,
+    LinkEntry,
+    QuantityEntry,
+    TaskEntry,
+    TradeEntry,
+)
 from coordination.siteprep.entry_fields import Vocabulary, pattern, read_condition
 from coordination.siteprep.entry_reading import (
     read_addition,
@@ -254,6 +261,17 @@ def _check_links(catalogue: Catalogue) -> None:
                 raise CatalogueError(
                     task.file, f"task {task.entry}", "after", "a task cannot wait for itself"
                 )
+            _check_seen(task, link, catalogue.tasks[link.task])
+
+
+def _check_seen(task: TaskEntry, link: LinkEntry, giving: TaskEntry) -> None:
+    """What the receiver is shown first must be asked of the work that it receives."""
+    asked = {each.key for each in giving.requirements}
+    for key in link.sees:
+        if key not in asked:
+            raise CatalogueError(
+                task.file, f"task {task.entry}", "sees", f"{giving.entry!r} asks for no {key!r}"
+            )
 
 
 def _check_gates(catalogue: Catalogue) -> None:

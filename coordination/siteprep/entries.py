@@ -53,13 +53,17 @@ class RequirementEntry:
 
 @dataclass(frozen=True)
 class LinkEntry:
-    """A predecessor on file: the entry waited for, by default at the same landing where both have one."""
+    """A predecessor on file: the entry waited for, by default at the same landing where both have one.
+
+    ``sees`` are those requirements of it that the receiver of a handoff is shown first, in that order.
+    """
 
     task: str
     kind: LinkKind = "FS"
     lag: Bound = Bound(0)
     unit: Literal["working", "calendar"] = "working"
     handoff: bool = False
+    sees: tuple[str, ...] = ()
     note: Text = field(default_factory=dict)
     when: Condition = ALWAYS
     everywhere: bool = False

@@ -267,6 +267,7 @@ def _link(owner: Table, written: Any, covers: bool, known: Vocabulary, spread: s
         lag=read_bound(table, "lag", "day", spread) if table.has("lag") else Bound(0),
         unit=cast(Any, table.word("unit", "working", among=("working", "calendar"))),
         handoff=handoff,
+        sees=table.words("sees") if handoff else (),
         note=read_text(table, "note", known, spread, optional=not handoff),
         when=read_condition(table, "when", spread, known.conditions),
         everywhere=table.take("everywhere", bool, False),

@@ -139,15 +139,48 @@ def test_the_sender_sees_reasons_and_photos_in_the_history_in_their_own_language
 
 
 # ---- what the receiver sees
+def measured(each: Any) -> tuple[Any, ...]:
+    need = each.need
+    assert each.at is not None
+    return need.text, need.value, need.inside, need.tolerance, each.instrument, each.by
+
+
 def test_the_receiver_sees_the_readings_first_and_how_late_it_is(site: Site, offer: Any, browse: Any) -> None:
     (line,) = browse("crew").get(page(site, "my-tasks")).context["handoffs"]
-    assert [(need.text, need.value, need.inside, need.tolerance) for need in line.readings] == [
-        ("spread", "2' 6\"", True, "2' 5\" to 2' 7\"")
+    assert [measured(each) for each in line.first.readings] == [
+        ("spread", "2' 6\"", True, "2' 5\" to 2' 7\"", "tape", "Bo Tran")
     ]
-    assert [(need.text, len(need.figures)) for need in line.shown] == [("Photo", 1)]
+    assert [(need.text, len(need.figures)) for need in line.rest.shown] == [("Photo", 1)]
+    assert (line.first.shown, line.rest.readings) == ((), ())
     assert (line.note, line.late, line.round) == ("Both sides.", True, 1)
     assert [key for key, _words in line.reasons][:3] == ["out-of-plumb", "stops-short", "wrong-thickness"]
     assert (line.in_their_place, line.only_they) == ("", ())
+
+
+def test_what_the_rules_name_for_the_receiver_stands_on_top_and_the_rest_is_folded(db: Any) -> None:
+    named = with_requirement(JOB, BACKING.key, photo(BACKING.key, "left", accepts=None))
+    tasks = [
+        replace(each, entry="board-inside")
+        if each.key == RAILS.key
+        else replace(each, requirements=(photo(each.key, "backing-left"), *each.requirements))
+        if each.key == BACKING.key
+        else each
+        for each in named.tasks
+    ]
+    site = build(derived=replace(named, tasks=tuple(tasks)))
+    site.start(BACKING.key, "framer")
+    for key in (LEFT, "backing@rail-wall#backing-left"):
+        site.photo(key, "framer")
+    site.read(SPREAD, "framer", '30"')
+    site.offer(BACKING.key, "framer")
+    client = Client()
+    client.force_login(site.cast.people["crew"])
+    answer = client.get(page(site, "my-tasks"))
+    (line,) = answer.context["handoffs"]
+    assert [need.key for need in line.first.shown] == ["backing@rail-wall#backing-left"]
+    assert ([each.need.key for each in line.rest.readings], line.first.readings) == ([SPREAD], ())
+    assert [need.key for need in line.rest.shown] == [LEFT]
+    assert "What else this work shows" in words(answer)
 
 
 # ---- in the place of a silent receiver

@@ -402,8 +402,9 @@ def test_the_receiver_sees_what_they_will_build_on(begun: Site, offered: Any, br
         "the spread",
         "rails",
     )
-    assert [(need.text, need.value, need.inside) for need in handoff.readings] == [("spread", "2' 6\"", True)]
-    assert [(need.text, len(need.figures)) for need in handoff.shown] == [("Photo", 1)]
+    [spread] = handoff.first.readings
+    assert (spread.need.text, spread.need.value, spread.need.inside) == ("spread", "2' 6\"", True)
+    assert [(need.text, len(need.figures)) for need in handoff.rest.shown] == [("Photo", 1)]
     assert browse("framer").get(page(begun, "my-tasks")).context["handoffs"] == []
 
 

@@ -22,12 +22,11 @@ from coordination.projects.models import Link, Task
 from coordination.projects.trade_words import spoken
 from coordination.web.forms.evidence import RefusalPhotosForm
 from coordination.web.refused import in_words
-from coordination.web.shapes.needs import Need, needs_of
+from coordination.web.shapes.matters import Matters, matters_of
 from coordination.web.shapes.refusal_reasons import Reasons, reasons_of_handoff
 from coordination.web.shapes.scopes import may_see
 from coordination.web.texts import said
 
-MEASURED = frozenset({"reading", "series"})
 CRITICAL = spoken(_("{lift}-critical"))
 
 
@@ -35,8 +34,8 @@ CRITICAL = spoken(_("{lift}-critical"))
 class HandoffLine:
     """One offer to one receiving task, for components/handoff.html. ``for_whom`` is set where another answers.
 
-    ``in_their_place`` is where somebody accepts for a receiver who let the answer time pass; where that may not be,
-    ``only_they`` says why.
+    ``first`` is what matters to the receiver, ``rest`` what else the work shows. ``in_their_place`` is where somebody
+    accepts for a receiver who let the answer time pass; where that may not be, ``only_they`` says why.
     """
 
     key: str
@@ -54,9 +53,9 @@ class HandoffLine:
     crew_waiting: bool
     receiver_note: str
     note: str
-    readings: tuple[Need, ...]
     critical: str
-    shown: tuple[Need, ...]
+    first: Matters
+    rest: Matters
     whole: str
     for_whom: str | None
     receiver_phone: str
@@ -107,7 +106,7 @@ def _line(visitor: Visitor, scene: Scene, offer: Offer, link: Link) -> HandoffLi
     before, after = holding.task[link.before_id], holding.task[link.after_id]
     address = [holding.project.uid, offer.uid, after.uid]
     own, calls = after.trade in visitor.trades, may(visitor, "see phone numbers")
-    needs, now = needs_of(before, scene, visitor), timezone.now()
+    (first, rest), now = matters_of(link, scene, visitor), timezone.now()
     late = offer.answer_by is not None and offer.answer_by < now
     only = _only_they(visitor, scene, offer, now) if late and not own else None
     key = f"{offer.uid}-{after.uid}"
@@ -127,9 +126,9 @@ def _line(visitor: Visitor, scene: Scene, offer: Offer, link: Link) -> HandoffLi
         crew_waiting=offer.crew_waiting,
         receiver_note=said(link.receiver_note),
         note=offer.note,
-        readings=tuple(sorted((need for need in needs if need.form_kind in MEASURED), key=_matters_most)),
         critical=str(CRITICAL),
-        shown=tuple(need for need in needs if need.form_kind not in MEASURED),
+        first=first,
+        rest=rest,
         whole=_whole(visitor, before, scene),
         for_whom=None if own else company_or_trade(after.trade, scene),
         receiver_phone=holding.company_of(after.trade)[1] if calls and not own else "",
@@ -140,11 +139,6 @@ def _line(visitor: Visitor, scene: Scene, offer: Offer, link: Link) -> HandoffLi
         in_their_place=reverse("handoff-in-their-place", args=address) if only == () else "",
         only_they=only or (),
     )
-
-
-def _matters_most(need: Need) -> bool:
-    """What the next trade cannot do without comes first."""
-    return not need.lift_critical
 
 
 def _only_they(visitor: Visitor, scene: Scene, offer: Offer, now: datetime) -> tuple[str, ...] | None:

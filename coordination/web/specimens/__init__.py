@@ -237,16 +237,24 @@ HANDOFF = Thing(
     round=2,
     receiver_note="Backing runs without a gap on both sides of the rail, from pit floor to the hoistway top.",
     critical="elevator-critical",
-    readings=(
-        Thing(
-            text="Width of sound backing",
-            lift_critical=True,
-            value="2' 6 1/4\"",
-            inside=True,
-            tolerance="2' 6\" to 2' 7\"",
-        ),
+    first=Thing(
+        readings=(
+            Thing(
+                need=Thing(
+                    text="Width of sound backing",
+                    lift_critical=True,
+                    value="2' 6 1/4\"",
+                    inside=True,
+                    tolerance="2' 6\" to 2' 7\"",
+                    state="accepted",
+                ),
+                instrument="steel tape",
+                by="Fay Framer",
+                at=TAKEN,
+            ),
+        )
     ),
-    shown=REQUIREMENTS[1:2],
+    rest=Thing(shown=REQUIREMENTS[1:2]),
     receiver_phone="555-0110",
     in_their_place="#in-their-place",
     action="#",

@@ -43,8 +43,13 @@ def alike_to(supplier: UUID, blobs: Iterable[int]) -> dict[int, dict[int, int]]:
 
     Two queries, however many are asked for and however many there are, once the supplier's index is there.
     """
-    rows = Measurement.objects.filter(supplier=supplier, blob__in=list(blobs), likeness__isnull=False)
-    asked = dict(rows.values_list("blob", "likeness"))
+    # The supplier is compared here: asked for both, SQLite walks through all of a supplier's rows for a few originals.
+    rows = Measurement.objects.filter(blob__in=list(blobs), likeness__isnull=False)
+    asked = {
+        blob: bits
+        for blob, bits, whose in rows.values_list("blob", "likeness", "supplier")
+        if whose == supplier
+    }
     return _kept(supplier).alike(asked) if asked else {}
 
 
@@ -52,37 +57,45 @@ def alike_to(supplier: UUID, blobs: Iterable[int]) -> dict[int, dict[int, int]]:
 class _Kept:
     """What one supplier's pictures are like: most in the index, those that came since (``loose``) beside it.
 
-    ``rows`` are originals' keys and likenesses by their own keys; ``blobs`` are those keys in the order of rows.
+    ``blobs`` are the originals' keys, those of the index first; ``recent`` the newest rows, which will be read again:
+    originals' keys and likenesses by their own keys.
     """
 
-    rows: Mapping[int, tuple[int, int]]
     index: Likenesses
-    blobs: np.ndarray
     loose: np.ndarray
+    blobs: np.ndarray
+    recent: Mapping[int, tuple[int, int]]
 
     @property
     def newest(self) -> int:
-        return max(self.rows, default=0)
+        return max(self.recent, default=0)
 
-    def with_rows(self, fresh: Mapping[int, tuple[int, int]]) -> "_Kept":
-        rows = {**self.rows, **fresh}
-        every = np.array(list(rows.values()), dtype=np.int64).reshape(-1, 2)
-        likenesses, index = np.ascontiguousarray(every[:, 1]).view(BITS), self.index
-        if len(likenesses) - len(index.all) > MOST_LOOSE:
-            index = Likenesses(likenesses)
-        return _Kept(rows, index, every[:, 0], likenesses[len(index.all) :])
+    def with_rows(self, rows: Mapping[int, tuple[int, int]]) -> "_Kept":
+        """With those of ``rows`` that were not there yet; they hold everything that is recent by now."""
+        fresh = [row for key, row in rows.items() if key not in self.recent]
+        came = np.array(fresh, dtype=np.int64).reshape(-1, 2)
+        loose = np.concatenate([self.loose, np.ascontiguousarray(came[:, 1]).view(BITS)])
+        blobs = np.concatenate([self.blobs, came[:, 0]])
+        since = max(rows) - OVERLAP
+        recent = {key: row for key, row in rows.items() if key > since}
+        if len(loose) <= MOST_LOOSE:
+            return _Kept(self.index, loose, blobs, recent)
+        return _Kept(Likenesses(np.concatenate([self.index.all, loose])), loose[:0], blobs, recent)
 
     def alike(self, asked: Mapping[int, int]) -> dict[int, dict[int, int]]:
         keys, likenesses = list(asked), np.array(list(asked.values()), dtype=np.int64).view(BITS)
         found: dict[int, dict[int, int]] = {key: {} for key in keys}
         beside = compared_with_all(self.loose, likenesses)
         for near, first in ((self.index.near(likenesses), 0), (beside, len(self.index.all))):
-            for who, place, apart in zip(near.asked, near.found, near.apart, strict=True):
-                found[keys[who]][int(self.blobs[first + place])] = int(apart)
+            blobs = self.blobs.take(near.found + first)
+            for who, blob, apart in zip(
+                near.asked.tolist(), blobs.tolist(), near.apart.tolist(), strict=True
+            ):
+                found[keys[who]][blob] = apart
         return found
 
 
-_NOTHING = _Kept({}, Likenesses(np.zeros(0, BITS)), np.zeros(0, np.int64), np.zeros(0, BITS))
+_NOTHING = _Kept(Likenesses(np.zeros(0, BITS)), np.zeros(0, BITS), np.zeros(0, np.int64), {})
 _KEPT: OrderedDict[UUID, _Kept] = OrderedDict()
 _LOCK = threading.Lock()
 
@@ -92,10 +105,10 @@ def _kept(supplier: UUID) -> _Kept:
     with _LOCK:
         kept = _KEPT.pop(supplier, _NOTHING)
         rows = _rows_after(supplier, kept.newest - OVERLAP)
-        if kept.rows and rows.get(kept.newest) != kept.rows[kept.newest]:
+        if kept.recent and rows.get(kept.newest) != kept.recent[kept.newest]:
             kept, rows = _NOTHING, _rows_after(supplier, 0)
-        if fresh := {key: row for key, row in rows.items() if key not in kept.rows}:
-            kept = kept.with_rows(fresh)
+        if rows.keys() - kept.recent.keys():
+            kept = kept.with_rows(rows)
         _KEPT[supplier] = kept
         while len(_KEPT) > MOST_SUPPLIERS:
             _KEPT.popitem(last=False)

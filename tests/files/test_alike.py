@@ -1,6 +1,7 @@
 """Look-alikes through the index are exactly those that comparing with all finds; suppliers never meet."""
 
 from datetime import timedelta
+from itertools import product
 from uuid import UUID, uuid4
 
 import numpy as np
@@ -65,11 +66,27 @@ def test_the_limit_holds_to_the_bit_wherever_the_bits_are(one, bits):
     assert (len(index.near(np.array([one], dtype=BITS)).found) == 1) is (len(bits) == ALIKE_UP_TO)
 
 
-def test_seven_bits_spread_evenly_over_the_bands_are_found():
-    """Two in three of the bands and one in the fourth: the case that the argument about the bands is about."""
-    bits = {0, 1, 16, 17, 32, 33, 48}
-    index = Likenesses(np.array([with_bits_turned(0, bits)], dtype=BITS))
-    assert pairs(index.near(np.array([0], dtype=BITS))) == [(0, 0, 7)]
+def test_up_to_eight_bits_are_told_apart_however_they_are_spread_over_the_bands():
+    """Every way to spread them over four bands of sixteen: what the argument about halves and bands is about."""
+    spreads = [spread for spread in product(range(9), repeat=4) if sum(spread) <= 8]
+    likenesses = [
+        with_bits_turned(0, {16 * band + bit for band, turned in enumerate(spread) for bit in range(turned)})
+        for spread in spreads
+    ]
+    near = [at for at, spread in enumerate(spreads) if sum(spread) <= 7]
+    index = Likenesses(np.array(likenesses, dtype=BITS))
+    assert pairs(index.near(np.array([0], dtype=BITS))) == [(0, at, sum(spreads[at])) for at in near]
+    assert len(spreads) - len(near) == 165
+
+
+@pytest.mark.parametrize("number", [0, 1, 2, 15, 16, 17, 40])
+def test_rows_that_are_not_full_answer_too(number):
+    """So many of the same, with the highest and the lowest value beside them: the ends of the table."""
+    standing = np.array([5] * number + [(1 << 64) - 1, 0], dtype=BITS)
+    for one in (0, 5, (1 << 64) - 1):
+        assert pairs(Likenesses(standing).near(np.array([one], dtype=BITS))) == by_hand(
+            standing.tolist(), [one]
+        )
 
 
 def test_thousands_at_once_answer_as_comparing_with_all_does():

@@ -6,7 +6,7 @@ import pytest
 
 from coordination.evidence.hinting import LONG_AGO
 from coordination.evidence.whereabouts import FAR_OVER
-from coordination.files.alike import BANDS
+from coordination.files.alike import HALF_UP_TO
 from coordination.files.images import ALIKE_UP_TO
 from coordination.files.images.hints import BLURRED_UNDER, DARK_UNDER, LIGHT_PIXELS, SHORT_SIDE_UNDER
 
@@ -30,5 +30,6 @@ def test_the_document_names_the_limit(words: str) -> None:
 
 
 def test_the_bands_prove_the_limit() -> None:
-    """A pair within the limit cannot differ twice in every band."""
-    assert ALIKE_UP_TO < 2 * BANDS
+    """A pair within the limit has a half within its limit, and not both bands of that half differ twice."""
+    assert ALIKE_UP_TO < 2 * (HALF_UP_TO + 1)
+    assert HALF_UP_TO < 2 * 2

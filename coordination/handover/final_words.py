@@ -11,9 +11,12 @@ from coordination.gates.sentences import party_words, trade_words
 from coordination.handover.behind_walls import Wall, walls
 from coordination.handover.due_dates import Due, due_dates
 from coordination.handover.final_list import FinalLine, FinalSection, counted, final_list
+from coordination.handover.inspected import InspectionRow, ItemRow, inspection_rows, item_rows
+from coordination.handover.let_go import LetGo, let_go
 from coordination.handover.reading import Reader, Snapshot
 from coordination.handover.sheet_paper import head_of, reader_of, sheet_order, stood_at
 from coordination.handover.whole import Whole
+from coordination.handover.witnessed import WitnessRow, witness_rows
 from coordination.paper import Order
 from coordination.projects.trade_words import in_spoken_words
 
@@ -99,9 +102,27 @@ class FinalWords:
             if each["name"] or each["permit"]
         ]
 
+    @cached_property
+    def let_go(self) -> list[LetGo]:
+        """Every concession, those that have ended, too."""
+        return let_go(self.whole, self.reader, {})
+
     @property
-    def concessions(self) -> list[dict[str, str]]:
-        return [self._concession(each) for each in self.whole["concessions"]]
+    def concessions(self) -> list[LetGo]:
+        """Those that still stand."""
+        return self.let_go[: len(self.whole["concessions"])]
+
+    @property
+    def inspections(self) -> list[InspectionRow]:
+        return inspection_rows(self.whole, self.reader, {})
+
+    @property
+    def items(self) -> list[ItemRow]:
+        return item_rows(self.whole, self.reader)
+
+    @property
+    def witness_points(self) -> list[WitnessRow]:
+        return witness_rows(self.whole, self.reader)
 
     @property
     def reports(self) -> list[Snapshot]:
@@ -157,21 +178,6 @@ class FinalWords:
             return ""
         told = {"permit": authority["permit"], "day": self.reader.day(authority["permit_on"])}
         return _("permit %(permit)s of %(day)s") % told if told["day"] else _("permit %(permit)s") % told
-
-    def _concession(self, item: Snapshot) -> dict[str, str]:
-        kinds = {"concession": _("Concession"), "deviation permit": _("Deviation permit")}
-        voices = [
-            f"{voice['name']} ({party_words(voice['role'])}), {self.reader.day(voice['at'])}"
-            for voice in item["voices"]
-        ]
-        return {
-            "kind": kinds[item["kind"]],
-            "what": self.reader.text(item["text"]) or item["requirement"],
-            "reason": item["reason"],
-            "scope": item["scope"],
-            "until": self.reader.day(item["expires_on"]) or _("without end"),
-            "by": "; ".join(voices),
-        }
 
 
 def final_order(whole: Whole, *, language: str, paper: str) -> Order:

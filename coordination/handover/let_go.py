@@ -36,6 +36,10 @@ class LetGo:
     voices: tuple[str, ...]
     ended: str
 
+    @property
+    def by(self) -> str:
+        return "; ".join(self.voices)
+
 
 def let_go(snapshot: Snapshot, reader: Reader, numbers: Mapping[str, int]) -> list[LetGo]:
     """Every one that stands on the site, then those that have ended, oldest first."""

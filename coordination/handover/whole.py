@@ -17,6 +17,7 @@ from coordination.access.models import Project
 from coordination.evidence.models import Design, Evidence
 from coordination.evidence.outcomes import Item
 from coordination.evidence.queries import item_of
+from coordination.gates.frozen_holds import concessions_ended, inspected, witnessed
 from coordination.gates.frozen_site import FrozenSite
 from coordination.gates.frozen_work import FrozenWork, Values, day_of, moment_of
 from coordination.gates.scene import Scene, look_at
@@ -87,6 +88,9 @@ class _Whole(FrozenSite):
             "reports": self.reports(),
             "questions": self.questions(),
             "concessions": [self.concession(row) for row in self.concessions()],
+            "concessions_ended": concessions_ended(self.holding),
+            "inspections": inspected(self.holding, self.judged),
+            "witness_points": witnessed(self.holding, live),
             "authorities": self.authorities(),
             "companies": self.companies(),
             "people": self.people(),

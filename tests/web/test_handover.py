@@ -113,7 +113,7 @@ def test_the_page_says_what_a_genuine_report_weighs_and_hashes_to(
 ) -> None:
     made = paper(site.clearing("close-in"), site.step(), monkeypatch)
     said = text_of(seen_by("by link: inspector").get(page(site)))
-    for words in (made.code, hashlib.sha256(PDF).hexdigest(), f"{len(PDF)} bytes", "stands", "sha256sum"):
+    for words in (made.code, hashlib.sha256(PDF).hexdigest(), f"{len(PDF):,} bytes", "stands", "sha256sum"):
         assert words in said
 
 

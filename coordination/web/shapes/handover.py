@@ -6,6 +6,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from django.urls import reverse
+from django.utils.formats import number_format
 from django.utils.text import capfirst
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
@@ -33,6 +34,11 @@ class PaperLine:
     href: str
     remark_href: str
     form: RemarkForm | None
+
+    @property
+    def grouped(self) -> str:
+        """The size as it is compared by eye, digits in threes."""
+        return number_format(self.size, force_grouping=True)
 
 
 @dataclass(frozen=True)

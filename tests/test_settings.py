@@ -178,9 +178,7 @@ def test_a_deployment_behind_https_is_told_no_warning_and_one_without_is(run_man
 def test_nonsense_in_the_environment_stops_every_command(run_manage, tmp_path):
     wrong = run_manage("check", var=tmp_path, SILL_UPLOAD_LIMIT_MB="plenty")
     assert (wrong.returncode, wrong.stdout) == (1, "")
-    assert wrong.stderr.splitlines()[-1].endswith(
-        "SILL_UPLOAD_LIMIT_MB is 'plenty'; write a whole number from 1 to 500."
-    )
+    assert wrong.stderr == "SILL_UPLOAD_LIMIT_MB is 'plenty'; write a whole number from 1 to 500.\n"
 
 
 def test_a_folder_that_cannot_be_written_is_an_error_with_its_remedy(settings, tmp_path):
@@ -271,3 +269,39 @@ def test_proxies_that_cannot_be_are_refused_by_name(environment, text):
     environment(text)
     with pytest.raises(ImproperlyConfigured, match=NAME):
         written.networks(NAME)
+
+
+KEY, CERTIFICATE = "SILL_SIGNING_KEY", "SILL_SIGNING_CERTIFICATE"
+
+
+def test_reports_are_signed_with_two_files_or_not_at_all(monkeypatch, tmp_path):
+    for name in (KEY, CERTIFICATE):
+        monkeypatch.delenv(name, raising=False)
+    assert written.signing(KEY, CERTIFICATE) is None
+    files = tmp_path / "key.pem", tmp_path / "certificate.pem"
+    for name, path in zip((KEY, CERTIFICATE), files, strict=True):
+        path.write_text("PEM")
+        monkeypatch.setenv(name, str(path))
+    assert written.signing(KEY, CERTIFICATE) == files
+    monkeypatch.setenv(KEY, "")
+    with pytest.raises(
+        ImproperlyConfigured, match=f"^{CERTIFICATE} is set alone; {KEY} and {CERTIFICATE} go"
+    ):
+        written.signing(KEY, CERTIFICATE)
+
+
+@pytest.mark.parametrize("name", [KEY, CERTIFICATE])
+@pytest.mark.parametrize("what", ["missing", "a folder", "locked"])
+def test_a_file_for_signing_that_cannot_be_read_is_refused_by_name(monkeypatch, tmp_path, name, what):
+    for each in (KEY, CERTIFICATE):
+        (tmp_path / each).write_text("PEM")
+        monkeypatch.setenv(each, str(tmp_path / each))
+    wrong = tmp_path / name
+    if what == "locked":
+        readable = written.os.access
+        monkeypatch.setattr(written.os, "access", lambda path, how: path != wrong and readable(path, how))
+    else:
+        monkeypatch.setenv(name, str(wrong := tmp_path / "none" if what == "missing" else tmp_path))
+    with pytest.raises(ImproperlyConfigured) as refused:
+        written.signing(KEY, CERTIFICATE)
+    assert str(refused.value) == f"{name} is {str(wrong)!r}; write the name of a file that can be read."

@@ -8,9 +8,17 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Info, Tags, Warning, register
 from django.http.request import split_domain_port, validate_host
+from django.utils import timezone
 
+from coordination.paper.signing import Signing, unusable
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.toml_tables import CatalogueError
+
+SIGNED_BY = {
+    "key": "SILL_SIGNING_KEY",
+    "certificate": "SILL_SIGNING_CERTIFICATE",
+    "program": "SILL_SIGNING_KEY",
+}
 
 
 @register(Tags.files)
@@ -59,6 +67,17 @@ def attempts_are_counted_by_visitor(**kwargs: Any) -> list[CheckMessage]:
         words = "Everybody is trusted as a proxy, so that everybody may claim any address."
         found.append(Warning(words, hint=hint, id="console.W004"))
     return found
+
+
+@register(Tags.security)
+def reports_can_be_signed(**kwargs: Any) -> list[CheckMessage]:
+    """Where a key is set, it signs today. No more than a warning: checking and serving go on without it."""
+    fault = unusable(Signing(*settings.SIGNING), timezone.now()) if settings.SIGNING else None
+    if fault is None:
+        return []
+    name = SIGNED_BY[fault.part]
+    words = f"{name}: {fault.what} No report is made until this is right."
+    return [Warning(words, hint=fault.right, id="console.W005")]
 
 
 @register("catalogue", deploy=True)

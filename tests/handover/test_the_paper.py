@@ -138,5 +138,5 @@ def test_an_altered_byte_breaks_the_signature(pdf: bytes, tmp_path: Path) -> Non
 def test_a_key_that_is_none_signs_nothing(pdf: bytes, tmp_path: Path) -> None:
     key, certificate = made_in(tmp_path)
     key.write_text("no key")
-    with pytest.raises(PaperError, match=r"key\.pem and its certificate cannot be used"):
+    with pytest.raises(PaperError, match=r"key\.pem is no private key in PEM"):
         signed(pdf, Signing(key, certificate))

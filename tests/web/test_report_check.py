@@ -13,10 +13,12 @@ from coordination.files.keeping import path_of
 from coordination.handover.actions import make_gate_report
 from coordination.handover.models import Report, ReportWish
 from coordination.handover.papers_wanted import reports_wished
+from coordination.paper.ordering import PaperError
 from coordination.record.models import Event
 from coordination.web.shapes.handover import edition_words
 from coordination.web.views import report_check
 from tests.gates.sites import Site, build
+from tests.handover.certificates import made_in
 from tests.web.sites import browser, text_of
 
 CHECK = "/check"
@@ -196,3 +198,14 @@ def test_a_report_is_signed_where_a_key_is_set(
     assert "as it was given out and signed, byte for byte" in text_of(send(held(report) + b"\nsignature"))
     assert "before it was signed, byte for byte" in text_of(send(held(report)))
     assert "Something was added" in text_of(send(held(report) + b"\nsignaturf"))
+
+
+def test_a_key_that_cannot_sign_refuses_the_report_in_words(
+    site: Site, settings: Any, monkeypatch: Any, tmp_path: Any
+) -> None:
+    settings.SIGNING = made_in(tmp_path, password=b"plumb line")
+    with pytest.raises(
+        PaperError, match=r"cannot be signed\. key\.pem is locked with a password\. Write the name"
+    ):
+        made(site, monkeypatch)
+    assert not Report.objects.exists()

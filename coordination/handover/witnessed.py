@@ -42,7 +42,7 @@ def witness_rows(snapshot: Snapshot, reader: Reader) -> list[WitnessRow]:
 
 def _told(notice: Mapping[str, Any] | None, reader: Reader) -> str:
     if notice is None:
-        return _("not told yet")
+        return _("nobody was told")
     return _("by %(who)s, %(at)s, for %(day)s: %(how)s") % {
         "who": notice["given_by"],
         "at": reader.moment(notice["given_at"]),

@@ -22,6 +22,7 @@ WATCHED: Plan = replace(
 SPREAD = f"{BACKING.key}#spread"
 # What its people type, beside what the standing cast has.
 TYPED = (
+    "Foto de lo que se hizo",  # in both languages where work is added
     "Receptacle box loose",
     "Cover missing",
     "two brackets",

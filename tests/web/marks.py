@@ -27,7 +27,16 @@ READ_ATTRIBUTES = {
         "aria-valuetext",
     ),
     # what scripts and the foot of a paper show
-    *("data-foot", "data-page", "data-of", "data-head", "data-project"),
+    *(
+        "data-foot",
+        "data-page",
+        "data-of",
+        "data-head",
+        "data-project",
+        "data-gate",
+        "data-title",
+        "data-sheet",
+    ),
     *("data-broken", "data-percent", "data-stored", "data-remove", "data-copy-done", "data-too-large"),
 }
 
@@ -163,6 +172,7 @@ UNITS = (
         "fc",
         "psi",
     ),
+    "Ω",
     *("ksi", "MPa", "kPa", "dB", "A", "V", "kV", "W", "kW", "hp", "h", "min", "s", "L", "gal", "gpm", "deg"),
     *(
         "degrees",

@@ -13,7 +13,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.core import mail
@@ -26,16 +27,19 @@ from pypdf import PdfWriter
 from coordination import siteprep
 from coordination.access.models import Person
 from coordination.evidence.marking import MarkInput, put_mark
-from coordination.evidence.models import Evidence
+from coordination.evidence.models import RESULTS, Evidence
 from coordination.gates.awaited import Awaited
 from coordination.gates.cited import DOCUMENTS
 from coordination.gates.clauses import CLAUSES
 from coordination.gates.models import Offer
+from coordination.gates.sentences import state_words
 from coordination.handover.composing import compose_gate_report
+from coordination.handover.final_words import final_order
 from coordination.handover.models import Report
 from coordination.handover.packing.checking_words import COMMANDS
 from coordination.handover.packing.laying import Wanted, lay
 from coordination.handover.packing.sinks import FolderSink
+from coordination.handover.reading import Reader, kind_words, outcome_words, result_words
 from coordination.handover.whole import whole_of
 from coordination.notices.actions import read_on, send
 from coordination.notices.mails import mail_of
@@ -44,6 +48,8 @@ from coordination.notices.queries import unread, unsent
 from coordination.notices.telling import KINDS
 from coordination.paper import Order
 from coordination.projects.models import Authority
+from coordination.readiness.answers import TaskState
+from coordination.readiness.standing import Outcome
 from coordination.record.queries import Decision
 from coordination.siteprep.calculations.registry import CALCULATIONS
 from coordination.siteprep.catalogue import load_catalogue
@@ -54,6 +60,7 @@ from coordination.web.mail import mail_sign_in_link
 from coordination.web.shapes.calculation_words import CHOICES
 from tests.gates.sites import JOB, SWEEP, Site, build
 from tests.gates.test_inspecting import JOB_INSPECTED
+from tests.handover.held_on_record import TYPED, WATCHED, last_clearing, site_with_all
 from tests.web.marks import Reading, answer_in_marks, forget_what_was_read, found_in, in_both, plan_in_both
 from tests.web.sites import browser, paper
 from tests.web.test_calculators import example, posted
@@ -66,6 +73,9 @@ ASKING = Question(
     {"en": "Leave room for one."},
     ({"en": "One reading"}, {"en": "Another reading"}),
 )
+# How a condition or requirement can have been met at a clearing, beside the outcomes; what does not conform.
+HOWS = ("done", "conceded", "released", "answered", "signed", "cleared", "present", "not enough")
+HOWS += ("out of tolerance", "not reviewed")
 ROLES = (
     "coordinator",
     "contractor",
@@ -467,16 +477,31 @@ def tell(site: Site) -> list[mail.EmailMessage]:
     return list(mail.outbox)
 
 
-def test_the_gate_report_is_given_to_translators(site: Site) -> None:
-    site.back()
-    site.inspect()
-    site.settle()
-    for role in ("contractor", "crew"):
-        site.sign("close-in", role)
-    composed = compose_gate_report(site.clear("close-in"), language="es", paper="letter")
+def test_the_gate_report_is_given_to_translators(db: Any, now: Any, marks: None) -> None:
+    site = site_with_all(plan_in_both(WATCHED))
+    composed = compose_gate_report(last_clearing(site), language="es", paper="letter")
     drawing = bytes(composed.resources["drawing/section.svg"]).decode()
     texts = [composed.title, *Reading(composed.html).texts, *Reading(drawing).texts]
-    assert found_in(texts, data_of(site)) == []
+    data = tuple(sorted({*data_of(site), *TYPED}, key=len, reverse=True))
+    assert found_in(texts, data) == []
+    with translation.override("es"):
+        final = final_order(whole_of(site.project, site.step()), language="es", paper="letter")
+    data = tuple(sorted({*with_citations(site), *TYPED}, key=len, reverse=True))
+    assert found_in([final.title, *Reading(final.html).texts], data) == []
+
+
+def test_every_word_of_a_closed_list_is_given_to_translators(marks: None) -> None:
+    """Also those that no job of these tests comes to: outcomes, results, states, kinds, units."""
+    reader = Reader("es", "us", ZoneInfo("America/New_York"))
+    needs = [need for entry in load_catalogue().tasks.values() for need in entry.requirements]
+    with translation.override("es"):
+        texts = [outcome_words(how) for how in (*get_args(Outcome), *HOWS)]
+        texts += [result_words(result) for result in RESULTS]
+        texts += [state_words(state) for state in get_args(TaskState)]
+        texts += [kind_words(kind) for kind in {need.kind for need in needs}]
+        texts += [reader.value(3, unit) for unit in {need.unit for need in needs if need.unit}]
+    assert len(texts) > 30
+    assert found_in(texts, ()) == []
 
 
 def test_papers_made_on_demand_are_given_to_translators(site: Site, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
@@ -14,6 +15,7 @@ from coordination.evidence.pasting import read_pasted
 from coordination.evidence.readings import read, shown
 from coordination.evidence.refusals import NotHandedIn
 from coordination.evidence.series import CellsNotRead, TypedCell, read_cells, series_of
+from coordination.evidence.taken import refuse_impossible
 from coordination.files.models import Blob
 from coordination.projects.models import Requirement
 from coordination.projects.queries import units_of
@@ -25,7 +27,8 @@ class HandIn:
 
     A photo or document brings a ``blob`` (see ``arrivals.take_in``), a reading its ``typed`` text, a signature the
     name ``typed``. A series of readings brings its ``cells``, or the whole of them as ``typed`` lines of a spreadsheet.
-    ``number`` and ``dated`` stand on an authority's document. ``taken_by`` names who took the view or the reading.
+    ``number`` and ``dated`` stand on an authority's document. ``taken_by`` and ``taken_at`` say who took the view or
+    the reading, and when.
     """
 
     sender_key: UUID
@@ -59,6 +62,8 @@ def row_of(
 ) -> Evidence:
     """An item as a row that is not kept yet. Raises NotHandedIn, NotAReading, CellsNotRead."""
     said = _said(requirement, item, visitor)
+    if requirement.kind == "reading" and item.taken_at is not None:
+        refuse_impossible(requirement, item.taken_at, zone=ZoneInfo(visitor.project.zone), at=at)
     return Evidence(
         requirement=requirement,
         sender_key=item.sender_key,

@@ -42,6 +42,13 @@ SENTENCES: Mapping[str, str | Promise] = {
     "too many rows": _("%(typed)s stands in line %(line)s; there are not so many rows."),
     # handing in
     "say who took it": _("Only a named authorised person does this. Give that person’s name."),
+    "taken ahead": _(
+        "A reading of %(taken)s lies ahead: on the site it is %(now)s. Give the day and time at which it was read."
+    ),
+    "taken before the work": _(
+        "A reading of %(taken)s was taken before this work was begun (%(day)s). Give the day and time at which it was "
+        "read, from that day on, or read it again."
+    ),
     "only papers are superseded": _("Only a paper is replaced by a newer one. Withdraw this first."),
     "superseded already": _("This paper was replaced or withdrawn meanwhile. Look at what stands now."),
     "not of this visit": _("%(requirement)s is another visit’s; hand the photo in there."),

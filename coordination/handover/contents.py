@@ -19,6 +19,7 @@ from coordination.handover.reading import (
     outcome_words,
     result_words,
     source_words,
+    when_words,
 )
 from coordination.handover.series_read import series_lines
 
@@ -222,6 +223,8 @@ def found_words(
         parts.append(result_words(item["result"]))
     if item.get("instrument"):
         parts.append(item["instrument"])
+    if when := when_words(item, reader):
+        parts.append(when)
     number = numbers.get(item.get("sha256") or "", 0)
     if item.get("sha256") and not number and not parts and not value:
         parts.append(item.get("file_name") or item["media_type"])

@@ -7,7 +7,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from coordination.handover.marked import mark_lines, picture_name, with_marks
-from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words
+from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, when_words
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def entry(need: Snapshot, item: Snapshot, reader: Reader) -> Entry:
         state=state,
         state_words=_state_words(state),
         by="; ".join(filter(None, [_by(item), _reviewed(item, reader)])),
-        at=reader.moment(item["received_at"]),
+        at=when_words(item, reader) or reader.moment(item["received_at"]),
         sha256=item["sha256"] or "",
     )
 

@@ -14,6 +14,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
+from coordination.evidence.taken import told_apart
 from coordination.gates.cited import document_words
 from coordination.gates.clauses import clause_words
 from coordination.gates.refusal_words import reason_words
@@ -114,6 +115,17 @@ def unit_word(unit: str, value: Any) -> str:
     if unit == "calendar day":
         return ngettext("calendar day", "calendar days", int(value))
     return symbols.get(unit, unit)
+
+
+def when_words(item: Snapshot, reader: Reader) -> str:
+    """When a reading was taken, and when it was handed in where that was later; empty where nobody said so."""
+    taken, received = item.get("taken_at"), item.get("received_at")
+    if not taken or str(item.get("media_type") or "").startswith("image/"):
+        return ""
+    told = {"taken": reader.moment(taken), "received": reader.moment(received)}
+    if received and told_apart(datetime.fromisoformat(taken), datetime.fromisoformat(received)):
+        return _("taken %(taken)s, handed in %(received)s") % told
+    return _("taken %(taken)s") % told
 
 
 def status_words(status: str) -> str:

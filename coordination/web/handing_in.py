@@ -15,6 +15,7 @@ from uuid import UUID
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
 from django.utils.datastructures import MultiValueDict
+from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -96,6 +97,9 @@ def form_for(need: Need, visitor: Visitor, for_company: str | None) -> HandInFor
         else {}
     )
     form = ALL_FORMS[need.form_kind](need=need, for_company=for_company, **more)
+    if taken := form.fields.get("taken_at"):
+        form.initial["taken_at"] = localtime()
+        taken.widget.attrs["data-now"] = visitor.project.zone
     form.initial["taken_by"] = "" if for_company else visitor.name
     return form
 
@@ -184,9 +188,10 @@ def _items(form: HandInForm, visitor: Visitor, requirement: Requirement, handed:
     if requirement.kind not in {"photo", "document"}:
         instrument = told.get("instrument", "")
         yield HandIn(
-            uuid.uuid5(told["key"], f"{told['typed']}\n{instrument}"),
+            _key(told, f"{told['typed']}\n{instrument}"),
             typed=told["typed"],
             instrument=instrument,
+            taken_at=told.get("taken_at"),
             note=told["note"],
         )
         return
@@ -201,8 +206,19 @@ def _items(form: HandInForm, visitor: Visitor, requirement: Requirement, handed:
 def _series(told: Mapping[str, Any]) -> HandIn:
     """All cells together are one item."""
     content = "\n".join(f"{cell.row}\t{cell.column}\t{cell.typed}" for cell in told["cells"])
-    key = uuid.uuid5(told["key"], f"{content}\n{told['instrument']}")
-    return HandIn(key, cells=told["cells"], instrument=told["instrument"], note=told["note"])
+    return HandIn(
+        _key(told, f"{content}\n{told['instrument']}"),
+        cells=told["cells"],
+        instrument=told["instrument"],
+        taken_at=told.get("taken_at"),
+        note=told["note"],
+    )
+
+
+def _key(told: Mapping[str, Any], content: str) -> UUID:
+    """The item's own key: another value, instrument or time of the same form is another item."""
+    taken = told.get("taken_at")
+    return uuid.uuid5(told["key"], f"{content}\n{taken.isoformat()}" if taken else content)
 
 
 def _item(

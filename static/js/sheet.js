@@ -4,6 +4,7 @@ import { takeFocus } from "./focus.js";
 import { watchGrids } from "./grid.js";
 import { watchPresses } from "./presses.js";
 import { showLegend, watchReviewKeys } from "./review_keys.js";
+import { fillTaken, watchTaken } from "./taken.js";
 import { watchUploads } from "./uploads.js";
 import { watchSharing } from "./sharing.js";
 
@@ -11,6 +12,7 @@ watchPresses();
 watchUploads();
 watchSharing();
 watchGrids();
+watchTaken();
 watchChecks();
 watchReviewKeys();
 takeFocus(document);
@@ -18,4 +20,5 @@ takeFocus(document);
 document.addEventListener("htmx:afterSettle", (event) => {
   showLegend();
   takeFocus(event.target);
+  fillTaken(document);
 });

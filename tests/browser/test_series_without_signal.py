@@ -1,8 +1,9 @@
 """A grid of readings in real Chromium at phone width: pasted, judged at once, kept without signal, stored once."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.utils import timezone
@@ -86,6 +87,12 @@ def test_a_survey_without_signal(server: Server, site: Site, phone: Phone, wait_
     # Without signal: kept on the phone, through a restart of the browser, then stored once.
     server.stop()
     card.get_by_label("Read with").fill("laser 4")
+    taken = card.get_by_label("Taken on")
+    zone = ZoneInfo(site.project.zone)
+    shown = datetime.fromisoformat(taken.input_value()).replace(tzinfo=zone)
+    assert abs(timezone.now() - shown) < timedelta(minutes=5)
+    read_at = (timezone.now() - timedelta(minutes=20)).replace(second=0, microsecond=0)
+    taken.fill(f"{read_at.astimezone(zone):%Y-%m-%dT%H:%M}")
     card.get_by_role("button", name="Hand in", exact=True).last.click()
     line = card.locator("[data-queued] .queued")
     expect(line).to_contain_text("Readings: 4")
@@ -103,7 +110,7 @@ def test_a_survey_without_signal(server: Server, site: Site, phone: Phone, wait_
     wait_until(lambda: Evidence.objects.filter(requirement=site.need(SURVEY)).exists(), seconds=90)
     [row] = Evidence.objects.filter(requirement=site.need(SURVEY))
     assert [each["typed"] for each in row.value["cells"]] == ['6"', '7"', '6 1/4"', '7 1/8"']
-    assert (row.instrument, row.in_tolerance) == ("laser 4", True)
+    assert (row.instrument, row.in_tolerance, row.taken_at) == ("laser 4", True, read_at)
 
 
 @on_sqlite

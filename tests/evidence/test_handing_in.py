@@ -2,13 +2,15 @@
 
 import uuid
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import IntegrityError, transaction
 
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible
+from coordination.access.sentences import sentence
 from coordination.evidence.actions import hand_in, hand_in_many
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.entering import EnteredFor
@@ -16,6 +18,7 @@ from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.evidence.queries import evidence_by_uid, shown_for
 from coordination.evidence.refusals import NotAReading, NotHandedIn, SayForWhom, TermsMovedOn
+from coordination.evidence.sentences import SENTENCES
 from coordination.evidence.series import CellsNotRead
 from coordination.gates.refusals import OutOfTolerance
 from coordination.record.models import Event
@@ -74,6 +77,51 @@ def test_a_key_that_was_used_for_something_else_is_refused(site):
 def test_work_that_has_not_begun_shows_nothing(site):
     with pytest.raises(NotHandedIn, match="work not begun"):
         site.read(SPREAD, "framer", '30"')
+
+
+def read_at(site, taken_at, at):
+    item = HandIn(uuid.uuid4(), typed='30"', instrument="tape", taken_at=taken_at)
+    return hand_in(site.project, site.who("framer"), at, site.need(SPREAD).uid, item)
+
+
+def test_a_reading_says_when_it_was_taken(site):
+    site.start(BACKING.key, "framer")
+    taken, at = site.step(), site.step(days=2)
+    row = read_at(site, taken, at)
+    assert (row.taken_at, row.received_at) == (taken, at)
+    assert newest(site.project.stream, most=1)[0].body["items"][0]["taken_at"] == taken.isoformat()
+    ahead = at + timedelta(minutes=9)
+    assert read_at(site, ahead, at).taken_at == ahead
+
+
+def test_no_reading_is_taken_ahead_or_before_its_work_was_begun(site):
+    site.start(BACKING.key, "framer")
+    site.step(days=2)
+    zone, begun = ZoneInfo(site.project.zone), site.task(BACKING.key).begun_on
+    midnight = datetime.combine(begun, time(), zone)
+    assert read_at(site, midnight, site.at).taken_at == midnight
+    for taken, key in (
+        (site.at + timedelta(minutes=11), "taken ahead"),
+        (midnight - timedelta(minutes=1), "taken before the work"),
+    ):
+        with pytest.raises(NotHandedIn) as refusal:
+            read_at(site, taken, site.at)
+        assert keys(refusal) == [key]
+        said = sentence(refusal.value.reasons[0], SENTENCES)
+        assert taken.astimezone(zone).strftime("%H:%M") in said
+        assert ("Mon 2 Mar 2026)" in said) == (key == "taken before the work")
+    assert Evidence.objects.count() == 1
+
+
+def test_what_was_read_without_signal_counts_from_the_day_on_which_begin_was_pressed(site):
+    pressed = site.step()
+    read = site.step()
+    site.step(days=2)
+    site.start(BACKING.key, "framer", sent_at=pressed)
+    assert site.task(BACKING.key).begun_on > read.date()
+    assert read_at(site, read, site.step()).taken_at == read
+    with pytest.raises(NotHandedIn):
+        read_at(site, pressed - timedelta(days=1), site.step())
 
 
 def test_what_is_accepted_is_withdrawn_first(site):

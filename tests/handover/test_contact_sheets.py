@@ -11,6 +11,7 @@ from coordination.handover.contact_sheets import (
     sheet_of_place,
     sheet_of_task,
 )
+from coordination.handover.contents import found_words
 from coordination.handover.evidence_lines import state_of
 from coordination.handover.sheet_paper import pdf_of, reader_of
 from coordination.handover.whole import digest_of, text_of, whole_of, without_telephones
@@ -45,6 +46,29 @@ def test_photos_are_numbered_through_and_say_how_they_stand() -> None:
     assert (task_sheet.title, len(task_sheet.shots)) == ("Dig the pit", 1)
     assert (sheet_of_place(site, US, "attic"), sheet_of_task(site, US, "x@pit")) == (None, None)
     assert places_with_evidence(site) == ["pit"]
+
+
+@pytest.mark.parametrize(
+    ("taken", "told", "in_report"),
+    [
+        (None, "March 2, 2026 10:30 EST", "tape, Bo Tran"),
+        ("2026-03-02T13:30:00+00:00", "taken March 2, 2026 08:30 EST", "tape, {told}, Bo Tran"),
+        (
+            "2026-03-01T13:30:00+00:00",
+            "taken March 1, 2026 08:30 EST, handed in March 2, 2026 10:30 EST",
+            "tape, {told}, Bo Tran",
+        ),
+    ],
+)
+def test_a_reading_says_when_it_was_taken_and_when_it_came_where_that_was_later(
+    taken: str | None, told: str, in_report: str
+) -> None:
+    read = item("", media_type=None, rendition=None, value=7, instrument="tape", taken_at=taken)
+    site = whole(task("dig@pit", need("depth", read, kind="reading", unit="count")))
+    sheet = sheet_of_place(site, US, "pit")
+    assert sheet is not None
+    assert [entry.at for work in sheet.works for entry in work.entries] == [told]
+    assert found_words(read, "count", US).words == in_report.format(told=told)
 
 
 @pytest.mark.parametrize(

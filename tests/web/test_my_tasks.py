@@ -1,15 +1,19 @@
 """A trade's own pages: only theirs; handing in photos, readings, papers, signatures; passing on; answering."""
 
 import io
+import re
 import uuid
 from dataclasses import replace
+from datetime import datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pillow_heif
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 from PIL import Image
 
 from coordination.evidence.models import Evidence
@@ -231,6 +235,39 @@ def test_what_was_altered_before_sending_again_is_new(begun: Site, browse: Any) 
     for typed in ('30"', '30"', '30 1/2"'):
         assert send(browse("framer"), begun, SPREAD, key=same, typed=typed).status_code == 200
     assert list(Evidence.objects.order_by("pk").values_list("typed", flat=True)) == ['30"', '30 1/2"']
+
+
+def test_the_form_says_now_and_what_was_typed_instead_is_kept_and_told(begun: Site, browse: Any) -> None:
+    client, zone = browse("framer"), ZoneInfo(begun.project.zone)
+    before = timezone.now().astimezone(zone).replace(second=0, microsecond=0)
+    shown = client.get(own(begun, BACKING.key)).content.decode()
+    fields = re.findall(r'type="datetime-local" name="taken_at" value="([^"]+)"', shown)
+    assert fields
+    for field in fields:
+        assert before <= datetime.fromisoformat(field).replace(tzinfo=zone) <= timezone.now()
+    assert f'data-now="{begun.project.zone}"' in shown
+    typed = before - timedelta(hours=5)
+    answer = send(client, begun, SPREAD, typed='30"', taken_at=f"{typed:%Y-%m-%dT%H:%M}")
+    row = Evidence.objects.get()
+    assert (row.taken_at, row.taken_at.astimezone(zone).utcoffset()) == (typed, typed.utcoffset())
+    assert re.search(rf"taken \w{{3}} {typed.day} .*{typed:%H:%M} , handed in \w{{3}} ", words(answer))
+
+
+def test_a_time_that_cannot_be_is_refused_with_what_would_be_right_and_stays_in_the_form(
+    begun: Site, browse: Any
+) -> None:
+    ahead = timezone.now().astimezone(ZoneInfo(begun.project.zone)) + timedelta(days=1)
+    for typed, said in (
+        (f"{ahead:%Y-%m-%dT%H:%M}", "lies ahead: on the site it is"),
+        ("2026-02-27T09:00", "was taken before this work was begun (Mon 2 Mar 2026)."),
+        ("last week", "last week is no day and hour. Write it as 2026-03-31 7:00."),
+    ):
+        answer = send(browse("framer"), begun, SPREAD, typed='30"', taken_at=typed)
+        assert answer.status_code == 422
+        assert said in words(answer)
+        assert f'value="{typed}"' in answer.content.decode()
+        assert "data-now" not in answer.content.decode()
+    assert Evidence.objects.count() == 0
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """What the forms share: lengths as people type them, days, several photos at once."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -8,10 +9,15 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.functional import Promise
+from django.utils.timezone import get_current_timezone
 from django.utils.translation import gettext_lazy as _
 
+from coordination.evidence.refusals import NotAReading
+from coordination.evidence.series import read_moment
 from coordination.siteprep.lengths import LengthError, UnitSystem, format_length, parse_length
+from coordination.web.refused import in_words
 
+MOMENT = "%Y-%m-%dT%H:%M"
 PHOTO_TYPES = "image/jpeg,image/png,image/webp,image/heic,image/heif,.jpg,.jpeg,.png,.webp,.heic,.heif"
 
 LENGTH_ERRORS: dict[str, str | Promise] = {
@@ -61,6 +67,24 @@ class DayField(forms.DateField):
     """A calendar day, with the browser's own picker."""
 
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+class MomentField(forms.CharField):
+    """A day and hour on the site's own clock, with the browser's own picker; cleaned to a moment.
+
+    Typed in words it is read as in a series. An hour that the clocks strike twice is the first.
+    """
+
+    widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format=MOMENT)
+
+    def clean(self, value: Any) -> datetime | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return datetime.fromisoformat(read_moment(text)).replace(tzinfo=get_current_timezone())
+        except NotAReading as wrong:
+            raise ValidationError(in_words(wrong), code="moment") from None
 
 
 class SeveralFiles(forms.ClearableFileInput):

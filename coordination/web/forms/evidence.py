@@ -10,7 +10,7 @@ from django.core.validators import MaxLengthValidator
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from coordination.web.forms.base import PHOTO_TYPES, DayField, PhotosField, SheetForm
+from coordination.web.forms.base import PHOTO_TYPES, DayField, MomentField, PhotosField, SheetForm
 from coordination.web.shapes.needs import Need
 
 MOST_REASON = 300
@@ -92,6 +92,11 @@ class PhotoForm(HandInForm):
             del self.fields["also"]
 
 
+def taken_field() -> MomentField:
+    """When a reading was taken. The page fills in now, and goes on doing so until somebody types another time."""
+    return MomentField(label=_("Taken on"), required=False, max_length=40)
+
+
 class ReadingForm(HandInForm):
     """What was read, and with what."""
 
@@ -101,7 +106,8 @@ class ReadingForm(HandInForm):
     instrument = forms.CharField(
         label=_("Read with"), max_length=120, required=False, help_text=_("Tape, level, meter: which one.")
     )
-    field_order = ("key", "terms", "typed", "instrument")
+    taken_at = taken_field()
+    field_order = ("key", "terms", "typed", "instrument", "taken_at")
 
     def __init__(self, *args: Any, need: Need, **kwargs: Any) -> None:
         super().__init__(*args, need=need, **kwargs)

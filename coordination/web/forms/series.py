@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from coordination.evidence.pasting import filled, read_pasted
 from coordination.evidence.series import CellFault, ReadSeries, TypedCell, read_cells
 from coordination.siteprep.series import Series
-from coordination.web.forms.evidence import FORMS, HandInForm
+from coordination.web.forms.evidence import FORMS, HandInForm, taken_field
 from coordination.web.shapes.grids import Grid, grid_of, typed_cells
 from coordination.web.shapes.needs import Need
 from coordination.web.shapes.series_words import fault_words
@@ -33,13 +33,16 @@ class SeriesForm(HandInForm):
     instrument = forms.CharField(
         label=_("Read with"), max_length=120, required=False, help_text=_("Tape, level, meter: which one.")
     )
-    field_order = ("key", "terms", "pasted", "instrument")
+    taken_at = taken_field()
+    field_order = ("key", "terms", "pasted", "instrument", "taken_at")
 
     def __init__(self, *args: Any, need: Need, **kwargs: Any) -> None:
         super().__init__(*args, need=need, **kwargs)
         if need.series is None:
             raise ValueError("This is asked for as one reading.")
         self.series: Series = need.series
+        if need.series.by_day:
+            del self.fields["taken_at"]
 
     def clean(self) -> dict[str, Any]:
         told: dict[str, Any] = super().clean() or {}

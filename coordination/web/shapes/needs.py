@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -14,6 +15,7 @@ from coordination.access.visitors import Visitor
 from coordination.evidence import readings
 from coordination.evidence.outcomes import Item, Shown
 from coordination.evidence.series import TypedCell, is_series, kept_cells, series_of
+from coordination.evidence.taken import told_apart
 from coordination.gates.cited import document_words
 from coordination.gates.clauses import clause_words
 from coordination.gates.queries import Scene
@@ -55,7 +57,10 @@ UNITS: Mapping[str, str | Promise] = {
 
 @dataclass(frozen=True)
 class Entry:
-    """One thing that was handed in and is no file: what it says, whose word it is, what became of it."""
+    """One thing that was handed in and is no file: what it says, whose word it is, what became of it.
+
+    ``received`` is told only where that is known to be another time than ``taken``, or where nobody said when.
+    """
 
     uid: UUID
     words: str
@@ -65,6 +70,8 @@ class Entry:
     state: str
     table: Mapping[str, Any] | None = None
     calculate: str = ""
+    taken: datetime | None = None
+    received: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -268,8 +275,18 @@ def _entry(item: Item, terms: Mapping[str, Any], system: UnitSystem, links: Mapp
         words = _value(item, terms, system)
     if row.instrument:
         words = _("%(value)s, read with %(instrument)s") % {"value": words, "instrument": row.instrument}
+    apart = row.taken_at is None or told_apart(row.taken_at, row.received_at)
     return Entry(
-        row.uid, words, row.in_tolerance, by_whom(row), row.note, state_of(item), table, links[row.pk]
+        row.uid,
+        words,
+        row.in_tolerance,
+        by_whom(row),
+        row.note,
+        state_of(item),
+        table,
+        links[row.pk],
+        taken=row.taken_at,
+        received=row.received_at if apart else None,
     )
 
 

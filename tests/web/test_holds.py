@@ -1,16 +1,19 @@
 """Concessions, witness points and remarks taken up, at the screens."""
 
+import io
 from dataclasses import replace
 from typing import Any
 
 import pytest
 from django.urls import reverse
+from pypdf import PdfReader
 
 from coordination.gates.models import Attendance, WitnessNotice
 from coordination.handover.actions import leave_remark
 from coordination.handover.models import RemarkTaken
 from coordination.projects.models import Task
 from coordination.record.models import Event
+from coordination.web.texts import on_day
 from tests.gates.sites import BACKING, Site, build
 from tests.gates.test_witnessing import WITNESSED
 from tests.web.sites import browser, text_of
@@ -63,7 +66,13 @@ def test_a_witness_is_told_comes_and_is_shown_where_the_work_is(site: Site, seen
     told = {"doing": "tell", "anchor": line.anchor, "task": str(task), "point": line.key}
     assert client.post(page, told).status_code == 422
     day = site.at.date()
+    assert "Engineer of record may attend; no notice given yet" in text_of(client.get(at(site, "my-task", task)))
     assert client.post(page, {**told, "for_day": day.isoformat(), "how": "telephone"}).url == page
+    given = f"Engineer of record may attend; notice given for {on_day(day)}; work goes on."
+    assert given in text_of(client.get(at(site, "my-task", task)))
+    paper = client.get(at(site, "look-ahead-all-pdf"))
+    pages = PdfReader(io.BytesIO(paper.content)).pages
+    assert given in " ".join(" ".join(page.extract_text() for page in pages).split())
     notice = WitnessNotice.objects.get()
     sent = {"doing": "came", "anchor": line.anchor, "notice": str(notice.uid), "attended": "yes", "who": ""}
     assert client.post(page, sent).status_code == 422
@@ -71,7 +80,7 @@ def test_a_witness_is_told_comes_and_is_shown_where_the_work_is(site: Site, seen
     assert Attendance.objects.get().who == "P. Quill"
     for address in (at(site, "task", task), at(site, "gate", site.gate("close-in").task.uid)):
         assert "P. Quill" in text_of(seen_by("contractor").get(address))
-    assert "may attend: attended" in text_of(seen_by("contractor").get(at(site, "look-ahead")))
+    assert "Engineer of record attended on" in text_of(seen_by("contractor").get(at(site, "look-ahead")))
 
 
 def test_a_point_of_the_projects_own_is_added_and_taken_back(site: Site, seen_by: Any) -> None:

@@ -39,8 +39,8 @@ def sent(result: str, *items: tuple[str, str, str], **more: Any) -> dict[str, An
         "dated": "2026-03-04",
         "document": paper,
     }
-    for number in range(1, 5):
-        text, place, trade = items[number - 1] if number <= len(items) else ("", "pit", "electrical")
+    for number in range(1, max(4, len(items)) + 1):
+        text, place, trade = items[number - 1] if number <= len(items) else ("", "", "")
         told |= {f"item-{number}-text": text, f"item-{number}-place": place, f"item-{number}-trade": trade}
     return {**told, **more}
 
@@ -82,3 +82,39 @@ def test_the_task_leads_there_instead_of_taking_a_paper_without_a_result(site: S
     begun(site)
     task = reverse("task", args=[site.project.uid, site.task("rough@pit").uid])
     assert page(site) in seen_by("contractor").get(task).content.decode()
+
+
+# ---- as many items as the report has
+def test_more_rows_are_asked_for_without_script_and_nothing_typed_is_lost(site: Site, seen_by: Any) -> None:
+    begun(site)
+    client = seen_by("contractor")
+    typed = sent("failed", ("Box loose", "pit", "electrical"), more="4", again_on="2026-03-20")
+    answer = client.post(page(site), typed)
+    assert (answer.status_code, Inspection.objects.count()) == (200, 0)
+    form, items = answer.context["form"], answer.context["items"]
+    assert [form[name].value() for name in ("key", "result", "number", "dated", "again_on")] == [
+        *(typed[name] for name in ("key", "result", "number", "dated")),
+        "2026-03-20",
+    ]
+    assert [items[0][name].value() for name in ("text", "place", "trade")] == ["Box loose", "pit", "electrical"]
+    assert (len(items), "choose the written report again" in text_of(answer)) == (8, True)
+    assert 'class="errors"' not in answer.content.decode()
+
+
+def test_forty_items_are_entered_from_one_report(site: Site, seen_by: Any) -> None:
+    begun(site)
+    client = seen_by("contractor")
+    items = [(f"Item {number}", "pit", "electrical") for number in range(1, 41)]
+    assert client.post(page(site), sent("failed", *items)).status_code == 302
+    [found] = client.get(page(site)).context["line"].rounds
+    assert [item.name for item in found.items] == [name for name, _place, _trade in items]
+
+
+def test_a_row_without_words_is_asked_about_and_the_others_stay(site: Site, seen_by: Any) -> None:
+    begun(site)
+    items = [(f"Item {number}", "pit", "electrical") for number in range(1, 6)]
+    answer = seen_by("contractor").post(page(site), sent("failed", *items, ("", "pit", "")))
+    assert (answer.status_code, Inspection.objects.count()) == (422, 0)
+    typed = [item["text"].value() for item in answer.context["items"]]
+    assert typed == [*(name for name, *_rest in items), ""]
+    assert "Say what was not passed, or empty the whole row." in text_of(answer)

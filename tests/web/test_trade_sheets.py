@@ -11,16 +11,19 @@ import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
+from coordination.gates import actions
+from coordination.gates.own_gates import GateWish
+from coordination.gates.own_work import WorkWish
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts
 from coordination.siteprep.plan import derive
 from coordination.web.shapes.needs import tolerance_words
 from coordination.web.shapes.papers import made_of
 from coordination.web.shapes.trade_sheets import Sheets
-from tests.gates.sites import JOB, Site, build
+from tests.gates.sites import BACKING, JOB, ROUGH, Site, build
 from tests.standing_cast import LATER
 
-QUERIES = 13
+QUERIES = 15
 FACTS = Path(__file__).resolve().parents[2] / "fixtures" / "facts" / "candle-works.toml"
 
 
@@ -196,3 +199,21 @@ def test_every_sheet_of_a_whole_job_can_be_drawn(site: Site) -> None:
         assert made.works
         assert all(work.name for work in made.works)
         assert all(item.source for work in made.works for item in work.asked)
+
+
+def test_own_work_and_own_hold_points_stand_on_the_sheets_and_on_paper(site: Site, seen_by: Any) -> None:
+    wish = WorkWish("Pad out the studs", "rail-wall", "framing")
+    actions.add_work(site.project, site.who("contractor"), site.step(), wish)
+    before = GateWish("Joint walk", conditions=(("task accepted", ROUGH.key),), before=(BACKING.key,))
+    actions.add_gate(site.project, site.who("contractor"), site.step(), before)
+    client = seen_by("by link: framer")
+    shown = says(client.get(sheet(site, "framing", "rail-wall")))
+    pages, paper = text_of(client.get(sheet(site, "framing", "rail-wall", "trade-sheet-pdf")))
+    assert pages == 1
+    for text in (shown, paper):
+        for words in ("Pad out the studs", "Photo of what was done", "Hold point before it: Joint walk"):
+            assert words in text
+    rough = says(seen_by("contractor").get(sheet(site, "electrical", "pit")))
+    assert "Hold point that waits for it: Joint walk" in rough
+    groups = seen_by("contractor").get(listed(site)).context["groups"]
+    assert "Pad out the studs" in next(group for group in groups if group.name == "Framing").lines[0].tasks

@@ -1,6 +1,7 @@
 """The result of an inspection as the authority's report gives it, and the items that were not passed."""
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import forms
@@ -11,6 +12,7 @@ from coordination.gates.actions.inspecting import ItemWish
 from coordination.web.forms.base import PHOTO_TYPES, DayField, SheetForm
 
 ROWS = 4
+MOST = 100
 RESULTS = [
     (PASSED, _("passed")),
     (CORRECTIONS, _("passed, with corrections to be made")),
@@ -64,6 +66,14 @@ class ItemForm(SheetForm):
         self.fields["place"].choices = [("", ""), *places]  # type: ignore[attr-defined]
         self.fields["trade"].choices = [("", ""), *trades]  # type: ignore[attr-defined]
 
+    def clean(self) -> dict[str, Any]:
+        """A row that says where, whose or until when must say what: it would be lost otherwise."""
+        told = super().clean() or {}
+        given = any(told.get(name) or name in self.errors for name in ("place", "trade", "due"))
+        if given and not (told.get("text") or "").strip() and "text" not in self.errors:
+            self.add_error("text", _("Say what was not passed, or empty the whole row."))
+        return told
+
     def wish(self) -> ItemWish | None:
         """The item, or None where the row is empty."""
         told = self.cleaned_data
@@ -72,7 +82,26 @@ class ItemForm(SheetForm):
         return ItemWish(told["text"], told["place"], told["trade"], told["due"])
 
 
-def item_forms(posted: Any, *, places: Choices, trades: Choices, rows: int = ROWS) -> list[ItemForm]:
-    """The rows of the page, in their order."""
+def item_forms(
+    posted: Mapping[str, str] | None, *, places: Choices, trades: Choices, more: bool = False
+) -> list[ItemForm]:
+    """The rows of the page, in their order: as many as were sent, and some ``more``, which judges nothing yet."""
     offered: dict[str, Any] = {"places": list(places), "trades": list(trades)}
-    return [ItemForm(posted, prefix=f"item-{number}", **offered) for number in range(1, rows + 1)]
+    numbers = range(1, min(rows_in(posted or {}) + (ROWS if more else 0), MOST) + 1)
+    if not more:
+        return [ItemForm(posted, prefix=f"item-{number}", **offered) for number in numbers]
+    return [
+        ItemForm(initial=typed_in(posted or {}, f"item-{number}-"), prefix=f"item-{number}", **offered)
+        for number in numbers
+    ]
+
+
+def rows_in(posted: Mapping[str, str]) -> int:
+    """How many rows the page had that was sent."""
+    sent = [int(found[1]) for name in posted if (found := re.fullmatch(r"item-([0-9]{1,3})-text", name))]
+    return max([ROWS, *sent])
+
+
+def typed_in(posted: Mapping[str, str], prefix: str = "") -> dict[str, str]:
+    """What was typed, by field, to stand in a form that is not judged."""
+    return {name.removeprefix(prefix): value for name, value in posted.items() if name.startswith(prefix)}

@@ -138,7 +138,7 @@ class LookAhead:
             waits=tuple(waits[:SHOWN]),
             more=max(0, len(waits) - SHOWN),
             href=self.address(task),
-            witness=tuple(self._witness(line) for line in self.witness.get(task.uid, ())),
+            witness=tuple(line.sentence for line in self.witness.get(task.uid, ())),
         )
 
     @cached_property
@@ -148,12 +148,6 @@ class LookAhead:
         for line in witness_lines(self.scene, self.visitor):
             found.setdefault(line.task_uid, []).append(line)
         return found
-
-    def _witness(self, line: WitnessLine) -> str:
-        told = _("%(party)s may attend: %(word)s") % {"party": line.party, "word": line.word}
-        if line.tell_by is None:
-            return told
-        return _("%(told)s, in time until %(day)s") % {"told": told, "day": on_day(line.tell_by)}
 
     def _cells(self, worked: frozenset[date]) -> Iterable[DayCell]:
         return (DayCell(day in worked, day.weekday() > 4, day.weekday() == 0) for day in self.window.days)

@@ -20,6 +20,7 @@ from coordination.dates.queries import DatedPlan, schedule_of
 from coordination.evidence import readings
 from coordination.gates.building_numbers import drawing_numbers
 from coordination.gates.drawing import PlaceState, SheetWords, section_of
+from coordination.gates.own_planned import own_holds, own_planned
 from coordination.gates.sentences import trade_words
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.pen import PictureError
@@ -51,7 +52,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class Work:
-    """One task of the sheet."""
+    """One task of the sheet. ``holds`` says which of the project's own hold points stand before it or wait for it."""
 
     name: str
     first_line: str
@@ -59,6 +60,7 @@ class Work:
     provisional: bool
     asked: tuple[Asked, ...]
     source: str
+    holds: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,7 @@ class TradeSheet:
     def lines(self) -> float:
         """About how many lines of a page it takes."""
         asked = sum(len(item.text + item.stand) / 52 + 1.4 for work in self.works for item in work.asked)
-        works = sum(3.2 + len(work.first_line) / 62 for work in self.works)
+        works = sum(3.2 + len(work.first_line) / 62 + 1.4 * len(work.holds) for work in self.works)
         drawing = max(24 if self.svg else 0, len(self.dimensions) * 1.5)
         return (
             12
@@ -126,6 +128,7 @@ class Sheets:
         self.facts: Facts = standing_facts(self.project)
         self.dated: DatedPlan = schedule_of(self.project, today)
         self.companies = assignments(self.project)
+        self.own, self.holds = own_planned(self.project), own_holds(self.project)
         self.places = {place.key: place for place in self.plan.places}
 
     @property
@@ -143,7 +146,7 @@ class Sheets:
         """Tasks by trade and place that the visitor may see, in the order in which they can happen."""
         found: dict[tuple[str, str], list[Task]] = {}
         everything = may(self.visitor, "see the project")
-        for task in sorted(self.plan.tasks, key=self._start):
+        for task in sorted((*self.plan.tasks, *self.own), key=self._start):
             if task.milestone_of is None and (everything or task.trade in self.visitor.trades):
                 found.setdefault((task.trade, task.place), []).append(task)
         return found
@@ -163,15 +166,11 @@ class Sheets:
                         self.place_name(place),
                         tuple(said(task.text) for task in self.tasks[trade, place]),
                     )
-                    for place in sorted(self.places_of(trade), key=order.index)
+                    for place in sorted(self.places_of(trade), key=lambda place: _at(order, place))
                 ),
             )
             for trade in trades
         ]
-
-    def _line(self, trade: str, place: str) -> SheetLine:
-        names = tuple(said(task.text) for task in self.tasks[trade, place])
-        return SheetLine(place, self.place_name(place), names)
 
     def places_of(self, trade: str) -> list[str]:
         return [place for of, place in self.tasks if of == trade]
@@ -231,7 +230,13 @@ class Sheets:
             provisional=task.provisional,
             asked=asked,
             source=" ".join(dict.fromkeys(own)),
+            holds=tuple(self._holds(task)),
         )
+
+    def _holds(self, task: Task) -> Iterable[str]:
+        before, waiting = self.holds.get(task.key, ([], []))
+        yield from (_("Hold point before it: %(gate)s") % {"gate": name} for name in before)
+        yield from (_("Hold point that waits for it: %(gate)s") % {"gate": name} for name in waiting)
 
     def _days(self, task: Task) -> str:
         dates = self.dated.tasks.get(task.key)
@@ -293,6 +298,11 @@ class Sheets:
         because = {fact for task in tasks for fact in task.because}
         because |= {fact for task in tasks for need in task.requirements for fact in need.because}
         return (said(question.text) for question in self.plan.questions if question.fact in because)
+
+
+def _at(order: Sequence[str], place: str) -> int:
+    """Where a place stands in the plan's order; one that the plan has dropped comes last."""
+    return order.index(place) if place in order else len(order)
 
 
 def slug_of(trade: str) -> str:

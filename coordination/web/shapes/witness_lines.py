@@ -44,6 +44,7 @@ class WitnessLine:
     state: str
     mark: str
     word: str
+    sentence: str
     note: str
     tell_by: date | None
     notice_uid: UUID | None
@@ -79,6 +80,7 @@ def _line(point: Point, scene: Scene, visitor: Visitor, begins: date | None) -> 
         state=point.state,
         mark=MARKS[point.state],
         word=str(WORDS[point.state]),
+        sentence=_sentence(point, _tell_by(point, scene, begins)),
         note=_note(point),
         tell_by=_tell_by(point, scene, begins),
         notice_uid=point.notice.uid if point.notice else None,
@@ -94,6 +96,22 @@ def _tell_by(point: Point, scene: Scene, begins: date | None) -> date | None:
     if point.state != "none" or point.task.begun_on is not None or begins is None:
         return None
     return told_by(scene.holding, point, begins)
+
+
+def _sentence(point: Point, tell_by: date | None) -> str:
+    """Who may attend, for which day they were told, and that nothing waits for them; or whether they came."""
+    told = {"party": capfirst(party_words(point.party))}
+    if point.notice is not None:
+        told["day"] = on_day(point.notice.for_day)
+        if point.state == "attended":
+            return _("%(party)s attended on %(day)s.") % told
+        if point.state == "not attended":
+            return _("%(party)s was told for %(day)s and did not attend; work went on.") % told
+        return _("%(party)s may attend; notice given for %(day)s; work goes on.") % told
+    if tell_by is None:
+        return _("%(party)s may attend; no notice given yet; work goes on.") % told
+    told["day"] = on_day(tell_by)
+    return _("%(party)s may attend; no notice given yet, in time until %(day)s; work goes on.") % told
 
 
 def _note(point: Point) -> str:

@@ -1,7 +1,7 @@
 """The official result of an inspection: the authority's written report, attached with its number and date."""
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from django.contrib import messages
@@ -19,7 +19,7 @@ from coordination.gates.actions import enter_result
 from coordination.gates.queries import Scene, look_at
 from coordination.gates.sentences import TRADES, trade_words
 from coordination.projects.queries import standing_plan
-from coordination.web.forms.inspections import ItemForm, ResultForm, item_forms
+from coordination.web.forms.inspections import MOST, ItemForm, ResultForm, item_forms, typed_in
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
 from coordination.web.shapes.inspections import InspectionLine, inspection_lines
@@ -36,15 +36,34 @@ def show(request: HttpRequest, project: UUID, requirement: UUID) -> HttpResponse
     line = _line_or_404(scene, requirement)
     if request.method != "POST":
         return _page(request, scene, line, ResultForm(initial={"key": uuid.uuid4()}), _items(scene, None))
+    if "more" in request.POST:
+        return _with_more_rows(request, scene, line)
     form, items = ResultForm(request.POST, request.FILES), _items(scene, request.POST)
     if not (form.is_valid() and all(each.is_valid() for each in items)):
-        return _page(request, scene, line, form, items, status=422)
+        return _page(request, scene, line, form, items, reasons=_of_items(items), status=422)
     try:
         _enter(visitor, requirement, form, items)
     except Refusal as refusal:
         return _page(request, scene, line, form, items, reasons=in_words(refusal), status=422)
     messages.success(request, _("The result is in the record, with the report."))
     return redirect("inspection", project, requirement)
+
+
+def _of_items(items: Sequence[ItemForm]) -> list[str]:
+    """What is wrong with which row: its own fields may be folded away."""
+    return [
+        _("Item %(number)s: %(error)s") % {"number": number, "error": error}
+        for number, item in enumerate(items, start=1)
+        for errors in item.errors.values()
+        for error in errors
+    ]
+
+
+def _with_more_rows(request: HttpRequest, scene: Scene, line: InspectionLine) -> HttpResponse:
+    """The same page with everything that was typed and more rows; a chosen file no page can choose again."""
+    typed = request.POST.dict()
+    form, items = ResultForm(initial=typed_in(typed)), _items(scene, request.POST, more=True)
+    return _page(request, scene, line, form, items, again="document" in request.FILES)
 
 
 def _enter(visitor: Visitor, requirement: UUID, form: ResultForm, items: Sequence[ItemForm]) -> None:
@@ -67,11 +86,11 @@ def _enter(visitor: Visitor, requirement: UUID, form: ResultForm, items: Sequenc
     enter_result(visitor.project, visitor, now, requirement, report, items=wishes, again_on=told["again_on"])
 
 
-def _items(scene: Scene, posted: object) -> list[ItemForm]:
+def _items(scene: Scene, posted: Mapping[str, str] | None, *, more: bool = False) -> list[ItemForm]:
     plan = standing_plan(scene.holding.project)
     places = [(place.key, said(place.text)) for place in plan.places]
     trades = [(key, trade_words(key)) for key in TRADES]
-    return item_forms(posted, places=places, trades=trades)
+    return item_forms(posted, places=places, trades=trades, more=more)
 
 
 def _line_or_404(scene: Scene, requirement: UUID) -> InspectionLine:
@@ -90,6 +109,7 @@ def _page(
     items: Sequence[ItemForm],
     *,
     reasons: Sequence[str] = (),
+    again: bool = False,
     status: int = 200,
 ) -> HttpResponse:
     context = {
@@ -98,6 +118,8 @@ def _page(
         "items": items,
         "reasons": reasons,
         "sent": form.is_bound,
+        "choose_again": again,
+        "may_have_more": len(items) < MOST,
         "site": scene.holding.project,
     }
     return render(request, "authorities/inspection.html", context, status=status)

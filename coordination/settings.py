@@ -143,7 +143,13 @@ def kept_secret(path: Path) -> str:
     if text := os.environ.get("SILL_SECRET_KEY"):
         return text
     if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        except OSError:
+            folder = str(path.parent)
+            raise ImproperlyConfigured(
+                f"SILL_VAR is {folder!r}; write a folder that can be written."
+            ) from None
         try:
             handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         except FileExistsError:

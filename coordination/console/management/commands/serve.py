@@ -2,13 +2,14 @@
 
 import subprocess
 import sys
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 from django.core.wsgi import get_wsgi_application
+from django.utils.translation import gettext as _
 from gunicorn.app.base import BaseApplication
 
 
@@ -16,7 +17,9 @@ class Command(BaseCommand):
     help = "Serve on an address (127.0.0.1:8000 unless given) and do the background work."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--address", default="127.0.0.1:8000", help="host:port to listen on")
+        parser.add_argument(
+            "--address", type=listens_on, default="127.0.0.1:8000", help="host:port to listen on"
+        )
         parser.add_argument("--threads", type=int, default=4)
 
     def handle(self, *args: Any, address: str, threads: int, **options: Any) -> None:
@@ -30,6 +33,16 @@ class Command(BaseCommand):
         finally:
             worker.terminate()
             worker.wait(30)
+
+
+def listens_on(typed: str) -> str:
+    """An address such as 127.0.0.1:8000. Raises ArgumentTypeError that says what would be right."""
+    host, _colon, port = typed.rpartition(":")
+    if not host or not port.isdecimal() or not 0 < int(port) < 65_536:
+        raise ArgumentTypeError(
+            _("%(typed)r is no address; write host:port, such as 127.0.0.1:8000") % {"typed": typed}
+        )
+    return typed
 
 
 class Server(BaseApplication):  # type: ignore[misc]

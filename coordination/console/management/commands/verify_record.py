@@ -66,10 +66,20 @@ def anchors(typed: str | None, report: Path | None) -> list[Anchor]:
     if typed:
         found.append(read_anchor(typed.strip().lower()))
     if report:
-        found.append(anchor_in(report) if report.is_file() else None)
+        found.append(_anchor_of(report))
     if None in found:
         raise CommandError(_("No anchor can be read there; it looks like HASH@LENGTH."), returncode=2)
     return [anchor for anchor in found if anchor]
+
+
+def _anchor_of(report: Path) -> Anchor:
+    if not report.is_file():
+        raise CommandError(_("%(file)s is no file.") % {"file": report}, returncode=2)
+    anchor = anchor_in(report)
+    if anchor is None:
+        words = _("%(file)s carries no anchor: it is no report as it was downloaded from here.")
+        raise CommandError(words % {"file": report}, returncode=2)
+    return anchor
 
 
 def contradiction(answer: Contradicted) -> str:

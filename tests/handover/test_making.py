@@ -10,7 +10,12 @@ from pathlib import Path
 
 import pypdf
 import pytest
+from django.utils import timezone
 
+from coordination.background.models import Lease
+from coordination.background.queries import Progress, progress_of
+from coordination.background.running import run_until_idle
+from coordination.console.background_work import WORKS
 from coordination.files.keeping import path_of
 from coordination.gates.models import Clearing
 from coordination.handover.actions import make_gate_report
@@ -22,6 +27,7 @@ from tests.gates.sites import Site
 from tests.paper.test_repeating import ANOTHER_DAY
 
 ROOT = Path(__file__).resolve().parents[2]
+REPORTS = [work for work in WORKS if work.kind == "reports"]
 
 
 def made(site: Site, clearing: Clearing) -> Report:
@@ -267,3 +273,43 @@ def test_the_same_bytes_on_two_days_in_two_places(real_database: str, tmp_path: 
 
 def test_poppler_is_there() -> None:
     assert shutil.which("pdftotext")
+
+
+def children_of(process: int) -> list[Path]:
+    """Folders of the living processes that one has started."""
+    found = []
+    for path in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            parent = int(path.read_text().rpartition(") ")[2].split()[1])
+        except OSError:
+            continue
+        found += [path.parent] if parent == process else []
+    return found
+
+
+@pytest.mark.parametrize("real_database", ["sqlite"], indirect=True)
+def test_a_worker_killed_at_a_report_is_seen_and_the_report_is_made_once(
+    real_database: str, settings, wait_until
+) -> None:
+    """The whole way: a worker as it is run, without warning in the middle, and another after it."""
+    from tests.gates.sites import build
+
+    site = build()
+    site.signed()
+    site.clear("close-in")
+    [key] = clearings_without_report()
+    environment = {**os.environ, "SILL_DATABASE": real_database, "SILL_VAR": str(settings.VAR)}
+    command = [sys.executable, str(ROOT / "manage.py"), "work", "--kind", "reports"]
+    worker = subprocess.Popen(command, env=environment)
+    wait_until(lambda: progress_of("reports").get(key) == Progress("at it"), 60)
+    left = children_of(worker.pid)
+    worker.kill()
+    worker.wait()
+    wait_until(lambda: not any(path.exists() for path in left))
+    assert (len(left), Report.objects.count()) == (1, 0)
+    assert progress_of("reports")[key] == Progress("at it")
+    assert run_until_idle(REPORTS, timezone.now(), children=False) == []
+    Lease.objects.update(until=timezone.now())  # its time is out
+    assert [each.error for each in run_until_idle(REPORTS, timezone.now(), children=False)] == [""]
+    assert (Report.objects.count(), Event.objects.filter(verb="report made").count()) == (1, 1)
+    assert (list(clearings_without_report()), progress_of("reports")) == ([], {})

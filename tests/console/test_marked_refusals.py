@@ -7,8 +7,9 @@ import pytest
 
 from coordination.console.demo.hands import Hands
 from coordination.console.demo.only_actions import only_actions
-from coordination.console.demo.playing import Marking, Player, Refusal, Story
+from coordination.console.demo.playing import Player
 from coordination.console.demo.stories import SCENES
+from coordination.console.demo.story import Marking, Refusal, Story
 from coordination.evidence.models import FULL, MARK_KINDS, Mark, MarkReason
 from coordination.gates.rules import check_rules
 from tests.gates.sites import BACKING, Site, build

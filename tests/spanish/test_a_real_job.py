@@ -14,7 +14,8 @@ from django.urls import reverse
 
 from coordination.console.demo.cast import Troupe, assemble, open_for
 from coordination.console.demo.hands import Hands
-from coordination.console.demo.playing import Player, Refusal, Story
+from coordination.console.demo.playing import Player
+from coordination.console.demo.story import Refusal, Story
 from coordination.gates.actions import accept_change
 from coordination.projects.actions import FactInput, enter_facts
 from coordination.projects.job_file import read_job

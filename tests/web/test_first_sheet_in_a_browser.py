@@ -16,7 +16,8 @@ from playwright.sync_api import Browser
 from coordination.access.actions import send_sign_in_link
 from coordination.console.demo import offerings
 from coordination.console.demo.cast import Troupe, assemble, open_for
-from coordination.console.demo.playing import Player, Refusal, Story
+from coordination.console.demo.playing import Player
+from coordination.console.demo.story import Refusal, Story
 from coordination.gates.actions import accept_change
 from coordination.projects.actions import FactInput, enter_facts
 from coordination.projects.job_file import read_job

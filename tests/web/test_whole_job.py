@@ -21,8 +21,9 @@ from coordination.console.background_work import WORKS
 from coordination.console.demo import offerings
 from coordination.console.demo.cast import Troupe, assemble, open_for
 from coordination.console.demo.hands import Hands
-from coordination.console.demo.playing import Answering, Letting, Player, Refusal, Story
+from coordination.console.demo.playing import Player
 from coordination.console.demo.stories import PERMITS
+from coordination.console.demo.story import Answering, Letting, Refusal, Story
 from coordination.gates.actions import accept_change
 from coordination.gates.rules import check_rules
 from coordination.projects.actions import FactInput, enter_facts
@@ -144,13 +145,14 @@ class Buttons(Hands):
         taken = (at - timedelta(minutes=20)).replace(second=0, microsecond=0)
         return f"{row.key}.{ending}", drawn_once(view, fmt, 6, spoiled, taken), number
 
-    def concede(self, visitor, at, row, *, reason, scope):
+    def concede(self, visitor, at, row, *, reason, scope, quantity="", expires_on=None):
         press(
             self.client(visitor),
             self._own(visitor, row.task),
             f"{row.uid}/concede",
             reason=reason,
             scope=scope,
+            quantity=quantity,
         )
 
     def offer(self, visitor, at, task, other):

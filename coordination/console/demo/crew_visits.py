@@ -1,7 +1,7 @@
 """The crew's first visit in the demo: on what it is booked, the statement, the word to come, a call before it."""
 
 import uuid
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from coordination.access.models import Project
 from coordination.access.visitors import Visitor
@@ -68,3 +68,8 @@ def call_whoever_blocks(project: Project, coordinator: Visitor, at: datetime) ->
     if owed:
         calling = Calling(VISIT, owed[0].owner, owed[0].phone, "no answer")
         log_call(project, coordinator, at, uuid.uuid5(project.uid, f"call {at.isoformat()}"), calling)
+
+
+def weekday_from(day: date) -> date:
+    """The day itself, or the Monday after it."""
+    return day + timedelta(days=(0, 0, 0, 0, 0, 2, 1)[day.weekday()])

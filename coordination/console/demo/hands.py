@@ -1,7 +1,8 @@
 """The verbs with which a job is played. The demo's hands are the actions; a test's hands press the real buttons."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from dataclasses import replace
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
@@ -16,20 +17,28 @@ from coordination.evidence.marking import MarkInput, put_mark
 from coordination.evidence.models import Evidence
 from coordination.gates.actions import (
     accept_change,
+    add_gate,
+    add_witness_point,
     answer_handoff,
     clear_gate,
+    enter_result,
     grant_concession,
     offer_task,
     review_requirement,
+    say_attended,
     sign_gate,
     start_task,
+    tell_witness,
 )
-from coordination.gates.models import Offer
+from coordination.gates.actions.inspecting import ItemWish
+from coordination.gates.models import Offer, WitnessNotice
+from coordination.gates.own_gates import GateWish
+from coordination.gates.witnessing import Point
 from coordination.projects.actions import AuthorityInput, FactInput, answer_question, set_authority
 from coordination.projects.models import Gate, PlanChange, Requirement, Task
 
 if TYPE_CHECKING:
-    from coordination.console.demo.playing import Marking
+    from coordination.console.demo.story import Marking
 
 
 class Hands:
@@ -53,11 +62,68 @@ class Hands:
     ) -> str:
         """Hand in something plausible; gives the number that stands on it, if any."""
         item = something_for(self.project, row, visitor, at, spoiled=spoiled, typed=typed)
-        hand_in(self.project, visitor, at, row.uid, item, for_other=other)
+        if item.result:
+            enter_result(self.project, visitor, at, row.uid, item)
+        else:
+            hand_in(self.project, visitor, at, row.uid, item, for_other=other)
         return item.number
 
-    def concede(self, visitor: Visitor, at: datetime, row: Requirement, *, reason: str, scope: str) -> None:
-        grant_concession(self.project, visitor, at, row.uid, kind="concession", reason=reason, scope=scope)
+    def concede(
+        self,
+        visitor: Visitor,
+        at: datetime,
+        row: Requirement,
+        *,
+        reason: str,
+        scope: str,
+        quantity: str = "",
+        expires_on: date | None = None,
+    ) -> None:
+        """Let go for one role: before the work a deviation permit, afterwards a concession."""
+        grant_concession(
+            self.project,
+            visitor,
+            at,
+            row.uid,
+            reason=reason,
+            scope=scope,
+            quantity=quantity,
+            expires_on=expires_on,
+        )
+
+    def fail(
+        self,
+        visitor: Visitor,
+        at: datetime,
+        row: Requirement,
+        number: str,
+        *,
+        items: Sequence[ItemWish],
+        again_on: date,
+    ) -> None:
+        """Attach the authority's report of an inspection that was not passed."""
+        paper = replace(something_for(self.project, row, visitor, at), number=number, result="failed")
+        enter_result(self.project, visitor, at, row.uid, paper, items=items, again_on=again_on)
+
+    def hold(self, visitor: Visitor, at: datetime, wish: GateWish) -> None:
+        add_gate(self.project, visitor, at, wish)
+
+    def let_witness(
+        self, visitor: Visitor, at: datetime, task: Task, *, party: str, text: str, notice_days: int
+    ) -> None:
+        add_witness_point(
+            self.project, visitor, at, task.uid, party=party, text=text, notice_days=notice_days
+        )
+
+    def tell(self, visitor: Visitor, at: datetime, point: Point, *, for_day: date, how: str) -> None:
+        """Tell a party of a witness point when it may come."""
+        tell_witness(self.project, visitor, at, point.task.uid, point.key, for_day=for_day, how=how)
+
+    def say_who_came(
+        self, visitor: Visitor, at: datetime, notice: WitnessNotice, *, who: str, note: str
+    ) -> None:
+        """``who`` is empty where nobody came."""
+        say_attended(self.project, visitor, at, notice.uid, attended=bool(who), who=who, note=note)
 
     def offer(self, visitor: Visitor, at: datetime, task: Task, other: EnteredFor | None) -> None:
         offer_task(self.project, visitor, at, task.uid, for_other=other)

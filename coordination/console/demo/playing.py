@@ -1,14 +1,15 @@
 """Plays one project day by day: everybody does what the state allows, through the real actions."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from coordination.access.models import Project
 from coordination.access.visitors import Visitor
 from coordination.console.demo.cast import Troupe
+from coordination.console.demo.crew_visits import weekday_from
 from coordination.console.demo.hands import Hands
+from coordination.console.demo.story import Answering, Failing, Story
 from coordination.dates.models import Visit
 from coordination.evidence.entering import EnteredFor
 from coordination.gates.queries import Scene, look_at
@@ -17,61 +18,6 @@ from coordination.projects.models import Gate, Requirement, Task
 from coordination.record.queries import length_and_head
 
 STATEMENT = "What this gate asks for has been looked at and is as the record says."
-
-
-@dataclass(frozen=True)
-class Marking:
-    """A mark that the reviewer puts on the refused photo; points as ``evidence.Mark`` has them."""
-
-    kind: str
-    points: tuple[tuple[int, int], tuple[int, int]]
-    words: str
-
-
-@dataclass(frozen=True)
-class Refusal:
-    """A reviewer refuses one requirement the first time, with reasons; the sender's first photo was spoiled.
-
-    Each of ``marks`` is put on that photo and is one more reason.
-    """
-
-    requirement: str
-    reasons: tuple[str, ...]
-    marks: tuple[Marking, ...] = ()
-
-
-@dataclass(frozen=True)
-class Letting:
-    """A reading that comes out wrong and is let go by those who may."""
-
-    requirement: str
-    typed: str
-    reason: str
-    scope: str
-
-
-@dataclass(frozen=True)
-class Answering:
-    """An open question that is settled when a task begins."""
-
-    fact: str
-    typed: str
-    when_begins: str
-    said_by: str
-    source: str
-
-
-@dataclass(frozen=True)
-class Story:
-    """What goes otherwise than planned, and where it stops."""
-
-    refusals: tuple[Refusal, ...] = ()
-    lettings: tuple[Letting, ...] = ()
-    answers: tuple[Answering, ...] = ()
-    never_retaken: frozenset[str] = frozenset()
-    never_answered: frozenset[str] = frozenset()
-    never_begun: frozenset[str] = frozenset()
-    permits: Mapping[str, str] = field(default_factory=dict)
 
 
 class Player:
@@ -87,6 +33,8 @@ class Player:
         self.now = datetime(2000, 1, 1, tzinfo=self.zone)
         self.refused: set[str] = set()
         self.settled: set[str] = set()
+        self.again_on: dict[str, date] = {}
+        self.turns = list(story.turns)
         self.visit: Visit | None = None
         self.confirmed = False
         self._seen: tuple[object, Scene] | None = None
@@ -101,17 +49,19 @@ class Player:
 
     def halted_at(self) -> list[str]:
         """Keys of the work that was begun and is not satisfied."""
-        scene = self._look()
+        scene = self.look()
         return [task.key for task in self._work(scene) if task.begun_on and not scene.ready(task).satisfied]
 
     # the clock
 
     def _day(self, day: date) -> None:
         self._set(day, 7)
+        self._take_turns()
         self._begin_work(day)
         self._set(day, 14)
         self._hand_over_work(day)
         self._set(day, 15)
+        self._take_turns()
         self._answer()
         self._set(day, 16)
         self._ready_the_site()
@@ -121,13 +71,13 @@ class Player:
     def _set(self, day: date, hour: int) -> None:
         self.now = max(self.now, datetime.combine(day, time(hour, 4), self.zone))
 
-    def _tick(self) -> datetime:
+    def tick(self) -> datetime:
         self.now += timedelta(seconds=47)
         return self.now
 
     # what there is
 
-    def _look(self) -> Scene:
+    def look(self) -> Scene:
         """What stands now; looked up again only when something was decided or another day began."""
         seen = (length_and_head(self.project.stream), self.now.date())
         if self._seen is None or self._seen[0] != seen:
@@ -141,7 +91,7 @@ class Player:
 
     def finished(self) -> bool:
         """Whether the last gate is cleared."""
-        scene = self._look()
+        scene = self.look()
         gates = list(scene.holding.gate_by_key.values())
         last = max(gates, key=lambda gate: gate.order)
         return scene.holding.standing_clearing(last) is not None
@@ -167,23 +117,27 @@ class Player:
 
     # the day
 
+    def _take_turns(self) -> None:
+        self.turns = [turn for turn in self.turns if not turn.take(self, self.look())]
+
     def _begin_work(self, day: date) -> None:
         for answer in self.story.answers:
             self._settle(answer)
-        scene = self._look()
+        scene = self.look()
         for task in self._work(scene):
             if (
                 task.begun_on is None
                 and task.key not in self.story.never_begun
                 and scene.ready(task).may_start
+                and not any(turn.keeps(task, scene) for turn in self.turns)
             ):
                 visitor, other = self._doer(task.trade)
-                self.hands.start(visitor, self._tick(), task, other)
+                self.hands.start(visitor, self.tick(), task, other)
 
     def _settle(self, answer: Answering) -> None:
         if answer.fact in self.settled:
             return
-        scene = self._look()
+        scene = self.look()
         task = scene.holding.task_by_key.get(answer.when_begins)
         if task is None or not (task.begun_on or scene.ready(task).may_start):
             return
@@ -191,7 +145,7 @@ class Player:
         coordinator = self.troupe.as_role("coordinator", self.now)
         self.hands.settle(
             coordinator,
-            self._tick(),
+            self.tick(),
             answer.fact,
             typed=answer.typed,
             said_by=answer.said_by,
@@ -199,10 +153,10 @@ class Player:
         )
 
     def _hand_over_work(self, day: date) -> None:
-        scene = self._look()
+        scene = self.look()
         for task in self._work(scene):
             if task.begun_on and task.finished_on is None and self._is_due(task, day):
-                self._hand_over(task, scene)
+                self._hand_over(task, scene, day)
 
     def _is_due(self, task: Task, day: date) -> bool:
         """Whether the most likely duration is over, counted in weekdays."""
@@ -212,18 +166,37 @@ class Player:
         )
         return worked >= days
 
-    def _hand_over(self, task: Task, scene: Scene) -> None:
+    def _hand_over(self, task: Task, scene: Scene, day: date) -> None:
         for row in scene.holding.requirements_of[task.pk]:
             key = scene.holding.key_of(row)
             shown = scene.holding.shown[row.pk]
             if shown.outcome == "refused" and key in self.story.never_retaken:
                 return
-            if shown.outcome in {"none", "refused"}:
+            if failing := self._fails(key):
+                self._fail(row, key, failing)
+                return
+            if self.again_on.get(key, day) > day:
+                return
+            if row.pk in scene.holding.standing_concession:
+                continue
+            if shown.outcome in {"none", "refused", "failed"}:
                 self._hand_in(task, row, key)
         visitor, other = self._doer(task.trade)
-        ready = self._look().ready(task)
+        ready = self.look().ready(task)
         if ready.may_offer:
-            self.hands.offer(visitor, self._tick(), task, other)
+            self.hands.offer(visitor, self.tick(), task, other)
+
+    def _fails(self, key: str) -> Failing | None:
+        """How an inspection ends that has not been made yet and is not passed."""
+        found = (each for each in self.story.failings if each.requirement == key)
+        return None if key in self.again_on else next(found, None)
+
+    def _fail(self, row: Requirement, key: str, failing: Failing) -> None:
+        self.again_on[key] = weekday_from(self.now.date() + timedelta(days=failing.days))
+        contractor = self.troupe.as_role("contractor", self.now)
+        self.hands.fail(
+            contractor, self.tick(), row, failing.number, items=failing.items, again_on=self.again_on[key]
+        )
 
     def _hand_in(self, task: Task, row: Requirement, key: str) -> None:
         visitor, other = self._doer(task.trade)
@@ -234,17 +207,24 @@ class Player:
         )
         letting = next((item for item in self.story.lettings if item.requirement == key), None)
         number = self.hands.hand_in(
-            visitor, self._tick(), row, other, spoiled=spoiled, typed=letting.typed if letting else ""
+            visitor, self.tick(), row, other, spoiled=spoiled, typed=letting.typed if letting else ""
         )
         if letting:
             for role in row.concede:
                 speaker = self.troupe.as_role(role, self.now)
-                self.hands.concede(speaker, self._tick(), row, reason=letting.reason, scope=letting.scope)
+                self.hands.concede(
+                    speaker,
+                    self.tick(),
+                    row,
+                    reason=letting.reason,
+                    scope=letting.scope,
+                    quantity=letting.quantity,
+                )
         if kind := self.story.permits.get(key):
-            self.hands.note_permit(self.troupe.as_role("coordinator", self.now), self._tick(), kind, number)
+            self.hands.note_permit(self.troupe.as_role("coordinator", self.now), self.tick(), kind, number)
 
     def _answer(self) -> None:
-        scene = self._look()
+        scene = self.look()
         for task in self._work(scene):
             if (
                 task.finished_on
@@ -252,7 +232,7 @@ class Player:
                 and not scene.ready(task).satisfied
             ):
                 self._review(task, scene)
-        scene = self._look()
+        scene = self.look()
         for task in self._work(scene):
             if task.key not in self.story.never_answered:
                 self._receive(task, scene)
@@ -268,12 +248,12 @@ class Player:
             if refusal and key not in self.refused:
                 self.refused.add(key)
                 marks = [
-                    self.hands.mark(reviewer, self._tick(), shown.reviewable[0].evidence, marking)
+                    self.hands.mark(reviewer, self.tick(), shown.reviewable[0].evidence, marking)
                     for marking in refusal.marks
                 ]
-                self.hands.review(reviewer, self._tick(), row, "refused", refusal.reasons, marks=marks)
+                self.hands.review(reviewer, self.tick(), row, "refused", refusal.reasons, marks=marks)
                 return
-            self.hands.review(reviewer, self._tick(), row, "accepted", ())
+            self.hands.review(reviewer, self.tick(), row, "accepted", ())
 
     def _receive(self, task: Task, scene: Scene) -> None:
         offer = scene.holding.newest_offer.get(task.pk)
@@ -286,31 +266,31 @@ class Player:
             visitor, other = self._doer(after.trade)
             if visitor.identity == offer.sender:
                 visitor, other = self.troupe.as_role("coordinator", self.now), EnteredFor("call")
-            self.hands.receive(visitor, self._tick(), offer, after, other)
+            self.hands.receive(visitor, self.tick(), offer, after, other)
 
     def _ready_the_site(self) -> None:
         """Looked at once the work of the statement is finished, until it is signed."""
-        done = (task for task in self._look().holding.tasks if task.entry == STATEMENT_WORK)
+        done = (task for task in self.look().holding.tasks if task.entry == STATEMENT_WORK)
         if self.visit is None and any(task.finished_on for task in done):
             people = (self.troupe.as_role(role, self.now) for role in ("coordinator", "contractor"))
-            self.visit = self.hands.ready_the_site(*people, self._tick())
+            self.visit = self.hands.ready_the_site(*people, self.tick())
 
     def _let_the_crew_come(self) -> None:
         if self.visit is not None and not self.confirmed:
             coordinator = self.troupe.as_role("coordinator", self.now)
-            self.confirmed = self.hands.let_come(coordinator, self._tick(), self.visit)
+            self.confirmed = self.hands.let_come(coordinator, self.tick(), self.visit)
 
     def _clear_gates(self) -> None:
         while gate := self._next_ready_gate():
-            scene = self._look()
+            scene = self.look()
             for missing in scene.assessment.gates[gate.key].missing:
                 signer = self.troupe.as_role(missing.subject, self.now)
-                self.hands.sign(signer, self._tick(), gate, STATEMENT, missing.subject)
-            self.hands.clear(self.troupe.as_role(gate.clears, self.now), self._tick(), gate)
+                self.hands.sign(signer, self.tick(), gate, STATEMENT, missing.subject)
+            self.hands.clear(self.troupe.as_role(gate.clears, self.now), self.tick(), gate)
 
     def _next_ready_gate(self) -> Gate | None:
         """A gate at which only signatures are missing."""
-        scene = self._look()
+        scene = self.look()
         for gate in sorted(scene.holding.gate_by_key.values(), key=lambda row: row.order):
             ready = scene.assessment.gates[gate.key]
             if ready.state != "cleared" and not ready.unsigned:

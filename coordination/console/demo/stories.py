@@ -5,7 +5,10 @@ from pathlib import Path
 
 from django.conf import settings
 
-from coordination.console.demo.playing import Answering, Letting, Marking, Refusal, Story
+from coordination.console.demo.story import Answering, Failing, Letting, Marking, Refusal, Story
+from coordination.console.demo.turns import HoldPoint, Permitting, Witnessing
+from coordination.gates.actions.inspecting import ItemWish
+from coordination.gates.own_gates import GateWish
 
 JOBS = Path(settings.BASE_DIR) / "fixtures" / "facts"
 
@@ -17,6 +20,7 @@ class Scene:
     job: Path
     place: str
     days_ago: int
+    unit_number: str
     story: Story
     zone: str = "America/New_York"
     finishes: bool = False
@@ -54,6 +58,48 @@ CANDLE_WORKS = Story(
             '9/16"',
             "The survey at open framing shows that the required clear size fits with 3/8 in to spare on every wall.",
             "Framed hoistway of this building only; the survey after board decides.",
+            "2 of 4 corners",
+        ),
+    ),
+    failings=(
+        Failing(
+            "acceptance@site#acceptance-result",
+            "EL-2207",
+            (ItemWish("Pit light switch cannot be reached from the access door", "pit", "electrical"),),
+            days=6,
+        ),
+    ),
+    turns=(
+        HoldPoint(
+            GateWish(
+                "Way in for the crates is clear",
+                before=("receive@site",),
+                conditions=(
+                    ("task accepted", "guard@landing-1"),
+                    ("requirement satisfied", "control-conduit@route#conduit-run"),
+                ),
+                signers=("coordinator",),
+            )
+        ),
+        Witnessing(
+            "form-pit@pit",
+            "engineer",
+            how="call to the office",
+            who="Odd Pencil, for the engineer of record",
+            note="Bars and chairs seen; one cover block put back.",
+        ),
+        Witnessing(
+            "backing@rail-wall",
+            "owner",
+            how="mail",
+            note="Could not come; the photos were sent.",
+            text="Owner may see the backing before it is boarded",
+        ),
+        Permitting(
+            "receive@site#dry-storage",
+            "The heated store is not finished; the crates stand on pallets in the closed truck bay.",
+            "Crates of this delivery, until the machine room can be locked.",
+            quantity="4 crates",
         ),
     ),
     permits=PERMITS,
@@ -75,6 +121,14 @@ ROPEWALK = Story(
             "pit.sump", "yes", "form-pit@pit", "Harbor plumbing inspector", "call, confirmed by e-mail"
         ),
     ),
+    turns=(
+        Permitting(
+            "sump-pump@pit#flush-cover",
+            "The cover is on order; a steel plate is bolted over the recess until it comes.",
+            "Recess of this pit, plate bolted down.",
+            days=120,
+        ),
+    ),
     never_retaken=frozenset({"backing@rail-wall#backing-left"}),
     never_answered=frozenset({"line-sleeve@route"}),
     permits=PERMITS,
@@ -82,7 +136,12 @@ ROPEWALK = Story(
 
 SCENES = (
     Scene(
-        JOBS / "candle-works.toml", "Quince Lane 4, Little Harrow, Vermont", 200, CANDLE_WORKS, finishes=True
+        JOBS / "candle-works.toml",
+        "Quince Lane 4, Little Harrow, Vermont",
+        200,
+        "LL-0417",
+        CANDLE_WORKS,
+        finishes=True,
     ),
-    Scene(JOBS / "ropewalk.toml", "Capstan Row 11, Saltmarsh, Vermont", 82, ROPEWALK),
+    Scene(JOBS / "ropewalk.toml", "Capstan Row 11, Saltmarsh, Vermont", 82, "LL-0423", ROPEWALK),
 )

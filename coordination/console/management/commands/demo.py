@@ -24,7 +24,7 @@ from coordination.background.queries import given_up
 from coordination.background.running import Tried, run_until_idle
 from coordination.console.background_work import WORKS
 from coordination.console.demo.cast import Cast, Troupe, assemble, open_for
-from coordination.console.demo.crew_visits import agree, call_whoever_blocks
+from coordination.console.demo.crew_visits import agree, call_whoever_blocks, weekday_from
 from coordination.console.demo.final_words import write_down
 from coordination.console.demo.more_sites import plan_more_sites
 from coordination.console.demo.only_actions import only_actions
@@ -33,6 +33,7 @@ from coordination.console.demo.progress import Progress
 from coordination.console.demo.stories import SCENES, Scene
 from coordination.console.demo.ways_in import ways_in
 from coordination.console.handing_over import hand_over
+from coordination.console.management.commands.serve import listens_on
 from coordination.dates.actions import book_visit
 from coordination.dates.done_by import set_package_day
 from coordination.dates.queries import schedule_of
@@ -58,7 +59,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--no-serve", action="store_true", help="stop before serving")
-        parser.add_argument("--address", default="127.0.0.1:8000", help="host:port to serve on")
+        parser.add_argument(
+            "--address", type=listens_on, default="127.0.0.1:8000", help="host:port to serve on"
+        )
         parser.add_argument("--scene", type=int, help=SUPPRESS)
         parser.add_argument("--now", type=datetime.fromisoformat, help=SUPPRESS)
 
@@ -167,7 +170,8 @@ class Command(BaseCommand):
         at = first.replace(hour=6, minute=0, second=0, microsecond=0)
         troupe = Troupe(cast, open_for(cast, job, at), at)
         coordinator = troupe.as_role("coordinator", at)
-        entries = {**job.entries, "calendar.start": FactInput(typed=first.date().isoformat())}
+        more = {"calendar.start": first.date().isoformat(), "lift.unit_number": scene.unit_number}
+        entries = {**job.entries, **{key: FactInput(typed=typed) for key, typed in more.items()}}
         change = enter_facts(troupe.project, coordinator, at, entries, authorities=job.authorities)
         for key, own in job.working_days.items():
             set_calendar(
@@ -206,7 +210,7 @@ class Command(BaseCommand):
             coordinator,
             at,
             key="rails",
-            day=day + timedelta(days=(0, 0, 0, 0, 0, 2, 1)[day.weekday()]),
+            day=weekday_from(day),
             confirm_by=rails.early_start - timedelta(days=7),
             wasted_trip_cents=185_000,
         )

@@ -66,7 +66,9 @@ def test_a_witness_is_told_comes_and_is_shown_where_the_work_is(site: Site, seen
     told = {"doing": "tell", "anchor": line.anchor, "task": str(task), "point": line.key}
     assert client.post(page, told).status_code == 422
     day = site.at.date()
-    assert "Engineer of record may attend; no notice given yet" in text_of(client.get(at(site, "my-task", task)))
+    assert "Engineer of record may attend; no notice given yet" in text_of(
+        client.get(at(site, "my-task", task))
+    )
     assert client.post(page, {**told, "for_day": day.isoformat(), "how": "telephone"}).url == page
     given = f"Engineer of record may attend; notice given for {on_day(day)}; work goes on."
     assert given in text_of(client.get(at(site, "my-task", task)))

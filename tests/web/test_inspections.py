@@ -96,7 +96,11 @@ def test_more_rows_are_asked_for_without_script_and_nothing_typed_is_lost(site: 
         *(typed[name] for name in ("key", "result", "number", "dated")),
         "2026-03-20",
     ]
-    assert [items[0][name].value() for name in ("text", "place", "trade")] == ["Box loose", "pit", "electrical"]
+    assert [items[0][name].value() for name in ("text", "place", "trade")] == [
+        "Box loose",
+        "pit",
+        "electrical",
+    ]
     assert (len(items), "choose the written report again" in text_of(answer)) == (8, True)
     assert 'class="errors"' not in answer.content.decode()
 

@@ -115,3 +115,13 @@ def test_it_costs_the_same_for_one_thing_and_three(
     site.read("backing@rail-wall#a", "framer", '30"'), site.read("backing@rail-wall#b", "framer", '30"')
     with django_assert_num_queries(QUERIES):
         assert len(lines(client, site)["Low Rise Lift Supply"]) == 3
+
+
+def test_what_waits_for_a_reviewer_has_its_answer_time_before_anything_is_offered(
+    site: Site, browse: Any
+) -> None:
+    site.start(BACKING.key, "framer")
+    site.photo("backing@rail-wall#left", "framer")
+    companies = browse("coordinator").get(page(site, "owed")).context["companies"]
+    lines = [line for company in companies for line in company.lines if line.due is not None]
+    assert [(line.work, line.late) for line in lines] == [("backing", True)]

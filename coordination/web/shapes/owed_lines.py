@@ -12,12 +12,14 @@ from coordination.access.permissions import may
 from coordination.access.visitors import Visitor
 from coordination.dates.float_eaten import Float, Floats
 from coordination.dates.queries import DatedPlan
+from coordination.gates.calendars import working_hours
 from coordination.gates.owing import Owed, owed_by_trade
 from coordination.gates.queries import Scene
 from coordination.gates.sentences import Names, missing_thing, of_gate, of_task
 from coordination.projects.models import Task
 from coordination.web.missing import STATES
 from coordination.web.shapes.handoffs import company_or_trade
+from coordination.web.shapes.review_lines import answer_by
 from coordination.web.shapes.task_sheets import address_for
 
 MOST_HELD = 4
@@ -132,8 +134,12 @@ def _to(owed: Owed, task: Task | None, scene: Scene) -> tuple[str, ...]:
 
 
 def _due(owed: Owed, task: Task | None, scene: Scene) -> datetime | None:
+    """When an answer is due: with the offer; before it, as long after it was handed in as the review asks."""
     if owed.missing.kind not in {"handoff not answered", "not reviewed"} or task is None:
         return None
+    need = scene.holding.requirement_by_key.get(owed.missing.subject)
+    if owed.missing.kind == "not reviewed" and need is not None and scene.holding.shown[need.pk].reviewable:
+        return answer_by(need, scene, working_hours(scene.holding))
     offer = scene.holding.newest_offer.get(task.pk)
     return offer.answer_by if offer and offer.ended_at is None else None
 

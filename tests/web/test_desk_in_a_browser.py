@@ -46,7 +46,8 @@ def test_the_desks_screens_are_in_nobodys_way(browser: Browser, served: str, wid
     site = whole_site()
     context = signed_in(browser, served, site, viewport={"width": width, "height": 844})
     page = context.new_page()
-    for address in ["/sites/new", *(reverse(name, args=[site.project.uid]) for name in SCREENS)]:
+    pit = reverse("place", args=[site.project.uid, "pit"])
+    for address in ["/sites/new", *(reverse(name, args=[site.project.uid]) for name in SCREENS), pit]:
         page.goto(served + address)
         page.evaluate(
             "() => document.querySelectorAll('main details').forEach((each) => { each.open = true })"
@@ -54,6 +55,15 @@ def test_the_desks_screens_are_in_nobodys_way(browser: Browser, served: str, wid
         assert (address, faults_of(page)) == (address, [])
         assert (address, page.evaluate(SMALL)) == (address, [])
         assert page.evaluate("() => document.documentElement.scrollWidth <= window.innerWidth") is True
+    # The place's dimensions: read without sideways scrolling, and on a phone too a table to whoever listens.
+    area = page.get_by_role("region", name="Dimensions at this place")
+    assert area.evaluate("each => each.scrollWidth <= each.clientWidth") is True
+    cell = area.get_by_role("row").nth(1).get_by_role("cell").first
+    assert cell.evaluate("each => getComputedStyle(each, '::before').content !== 'none'") is (width == 390)
+    assert area.get_by_role("table").get_by_role("columnheader").all_inner_texts()[1:] == [
+        "value",
+        "where it comes from",
+    ]
     context.close()
 
 

@@ -1,7 +1,10 @@
 """What the components need beyond the framework's own tags."""
 
 import re
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
+from itertools import chain, repeat, zip_longest
+from typing import Any
 
 from django import template
 from django.utils import timezone
@@ -13,6 +16,9 @@ from django.utils.translation import pgettext
 from coordination.web.words import LOOKS, ROLES, Look
 
 register = template.Library()
+# So many letters fit beside each other on a phone, with the space between the columns.
+NARROW, BETWEEN = 40, 2
+PARTS = ("columns", "rows")
 
 
 @register.filter
@@ -33,6 +39,27 @@ def tel(phone: str) -> str:
     number, _, extension = phone.lower().partition("x")
     digits = re.sub(r"[^\d+]", "", number)
     return f"tel:{digits}" + (f",{re.sub(r'[^0-9]', '', extension)}" if extension else "")
+
+
+@register.filter
+def under(row: Sequence[Any], columns: Sequence[str]) -> Iterable[tuple[Any, str]]:
+    """Each cell of a row with the name of its column; without one where it has none."""
+    return zip(row, chain(columns, repeat("")))  # noqa: B905 - the names go on for ever
+
+
+@register.filter
+def stacks(table: Any) -> bool:
+    """Whether a table is too wide for a phone, so that its rows stand there as lists."""
+    columns, rows = (table[part] if isinstance(table, Mapping) else getattr(table, part) for part in PARTS)
+    widths = [
+        max((len(_text(cell)) for cell in column), default=0) + BETWEEN
+        for column in zip_longest(columns, *rows, fillvalue="")
+    ]
+    return sum(widths) > NARROW
+
+
+def _text(cell: Any) -> str:
+    return str(cell.get("text", "") if isinstance(cell, Mapping) else getattr(cell, "text", cell))
 
 
 @register.simple_tag

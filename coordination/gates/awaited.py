@@ -1,4 +1,4 @@
-"""Answers that offers still wait for: whose, and how far the answer time has run. Nothing follows from it by itself."""
+"""Answers that are still waited for, on offers and on evidence before them: whose, and how far the answer time has run. Nothing follows from it by itself."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -13,18 +13,25 @@ from coordination.gates.calendars import working_hours
 from coordination.gates.models import Answer, Offer
 from coordination.gates.scene import Scene
 from coordination.projects.models import Link, Requirement, Task
-from coordination.readiness import halfway
+from coordination.readiness import answer_hours, due_after, halfway
 
 Stage = Literal["reminded", "late"]
 
 
 @dataclass(frozen=True)
 class Awaited:
-    """One standing offer with what nobody has answered: requirements to review, tasks that receive it."""
+    """What nobody has answered on one task: requirements to review, tasks that receive it.
 
-    offer: Offer
+    ``offer`` is the standing offer; None where evidence waits for its reviewer before anything is offered. ``event`` is
+    the own key of the event that asked, at ``asked``; the answer is due at ``due``.
+    """
+
+    offer: Offer | None
     reviews: tuple[Requirement, ...]
     receivers: tuple[Task, ...]
+    event: int
+    asked: datetime
+    due: datetime | None
 
     @property
     def anything(self) -> bool:
@@ -35,8 +42,9 @@ def awaited(scene: Scene, offer: Offer) -> Awaited:
     """What ``offer`` still waits for; nothing once it has ended."""
     holding = scene.holding
     task = holding.task[offer.task_id]
+    asked = (offer.event_id, offer.offered_at, offer.answer_by)
     if offer.ended_at is not None or task.retired_in is not None:
-        return Awaited(offer, (), ())
+        return Awaited(offer, (), (), *asked)
     return Awaited(
         offer,
         tuple(row for row in holding.requirements_of[task.pk] if holding.shown[row.pk].reviewable),
@@ -47,27 +55,77 @@ def awaited(scene: Scene, offer: Offer) -> Awaited:
             and holding.task[link.after_id].retired_in is None
             and (offer.pk, link.pk) not in holding.answer_to
         ),
+        *asked,
     )
 
 
+def before_an_offer(scene: Scene) -> Iterator[Awaited]:
+    """Evidence that waits for its reviewer while nothing is offered, by task: the oldest of it runs the time.
+
+    What was handed in before an offer was refused belongs to that round: it came back with it.
+    """
+    holding = scene.holding
+    for task in holding.tasks:
+        offer = holding.newest_offer.get(task.pk)
+        if task.retired_in is not None or (offer is not None and offer.ended_at is None):
+            continue
+        since = offer.ended_at if offer else None
+        waiting = {
+            row: [
+                item.evidence
+                for item in holding.shown[row.pk].reviewable
+                if since is None or item.evidence.received_at > since
+            ]
+            for row in holding.requirements_of[task.pk]
+        }
+        reviews = tuple(row for row, items in waiting.items() if items)
+        if reviews:
+            first = min((each for items in waiting.values() for each in items), key=lambda each: each.pk)
+            due = _due(scene, task, reviews, first.received_at)
+            yield Awaited(None, reviews, (), first.event_id, first.received_at, due)
+
+
+def _due(scene: Scene, task: Task, reviews: tuple[Requirement, ...], asked: datetime) -> datetime:
+    hours = [int(row.terms["answer_hours"]) for row in reviews if row.terms.get("answer_hours")]
+    after = [
+        scene.holding.task[link.after_id]
+        for link in scene.holding.links_out_of[task.pk]
+        if link.kind == "covers"
+    ]
+    covered = any(row.begun_on is None and row.retired_in is None for row in after)
+    local = asked.astimezone(ZoneInfo(scene.holding.project.zone))
+    return due_after(local, answer_hours(hours, about_to_be_covered=covered), working_hours(scene.holding))
+
+
 def stages(scene: Scene, at: datetime) -> Iterator[tuple[Awaited, Stage]]:
-    """Standing offers with something open whose answer time is half over (``reminded``) or has passed (``late``)."""
-    for offer in scene.holding.newest_offer.values():
-        waits = awaited(scene, offer)
-        stage = stage_of(scene, offer, at)
+    """What is open and whose answer time is half over (``reminded``) or has passed (``late``)."""
+    offered = (awaited(scene, offer) for offer in scene.holding.newest_offer.values())
+    for waits in (*offered, *before_an_offer(scene)):
+        stage = stage_of(scene, waits, at)
         if stage is not None and waits.anything:
             yield waits, stage
 
 
-def stage_of(scene: Scene, offer: Offer, at: datetime) -> Stage | None:
-    """How far the answer time of ``offer`` has run; None in its first half."""
-    if offer.answer_by is None:
+def stage_of(scene: Scene, waits: Awaited, at: datetime) -> Stage | None:
+    """How far the answer time has run; None in its first half."""
+    if waits.due is None:
         return None
-    if at > offer.answer_by:
+    if at > waits.due:
         return "late"
     zone = ZoneInfo(scene.holding.project.zone)
-    asked, due = offer.offered_at.astimezone(zone), offer.answer_by.astimezone(zone)
+    asked, due = waits.asked.astimezone(zone), waits.due.astimezone(zone)
     return "reminded" if at >= halfway(asked, due, working_hours(scene.holding)) else None
+
+
+def unreviewed() -> QuerySet[Evidence]:
+    """Evidence on which a reviewer's word is open, as far as the database alone can say: none is missing here."""
+    return Evidence.objects.filter(
+        ~Exists(Review.objects.filter(evidence=OuterRef("pk"))),
+        requirement__retired_in__isnull=True,
+        requirement__task__retired_in__isnull=True,
+        terms_sha=F("requirement__terms_sha"),
+        withdrawn_at__isnull=True,
+    ).exclude(requirement__accepts="")
 
 
 def unanswered() -> QuerySet[Offer]:

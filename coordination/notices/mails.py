@@ -58,7 +58,7 @@ def mail_of(
             "reasons": _reasons(decision, kind),
             "at_work": about.get("at_work", ()),
             "answer": about.get("answer", ""),
-            "answer_by": _moment(decision.body.get("answer_by"), project) if kind in TIMED else "",
+            "answer_by": _moment(_due(decision, waits), project) if kind in TIMED else "",
             "awaited": who_is_awaited(waits) if waits else (),
             "crew_waiting": bool(decision.body.get("crew_waiting")),
             "address": settings.SITE_ADDRESS + _page(kind, about.get("task"), project, roles),
@@ -129,6 +129,11 @@ def _reasons(decision: Decision, kind: str) -> list[str]:
         return []
     given = decision.body.get("reasons") or decision.body.get("reason") or []
     return reason_words([given] if isinstance(given, str) else [str(reason) for reason in given])
+
+
+def _due(decision: Decision, waits: Awaited | None) -> str | None:
+    """When the answer is due: as the offer said, or as long after the evidence as its review asks."""
+    return decision.body.get("answer_by") or (waits.due.isoformat() if waits and waits.due else None)
 
 
 def _moment(text: str | None, project: Project) -> str:

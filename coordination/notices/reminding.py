@@ -1,9 +1,10 @@
-"""Reminders and escalation, found from state: the clock and the standing offers say all of it.
+"""Reminders and escalation, found from state: the clock, the standing offers and evidence that nobody has reviewed say all of it.
 
   reminded   when half of the answer time has passed: those whose word is awaited
   late       when it has passed: their deputies, and the contractor, who runs the site
 
-Once per offer and stage for each person, because a message is one per event, person and kind. It accepts nothing.
+Once per offer and stage for each person, because a message is one per event, person and kind. Before an offer it is the
+oldest evidence that waits on a task which stands for it. It accepts nothing.
 """
 
 from collections.abc import Iterable, Iterator
@@ -11,7 +12,15 @@ from datetime import datetime
 from uuid import UUID
 
 from coordination.access.models import Person, Project
-from coordination.gates.awaited import Awaited, Stage, awaited, stages, unanswered
+from coordination.gates.awaited import (
+    Awaited,
+    Stage,
+    awaited,
+    before_an_offer,
+    stages,
+    unanswered,
+    unreviewed,
+)
 from coordination.gates.queries import Scene, look_at, scenes
 from coordination.gates.sentences import party_words, trade_words
 from coordination.notices.models import Message
@@ -27,7 +36,8 @@ Key = tuple[int, int, str]
 def unreminded(now: datetime) -> list[str]:
     """Uids of projects on which somebody is still to be reminded or told that an answer is late."""
     offers = unanswered().filter(offered_at__lte=now)
-    keys = sorted(set(offers.values_list("task__project", flat=True)))
+    handed = unreviewed().filter(received_at__lte=now).values_list("requirement__task__project", flat=True)
+    keys = sorted({*offers.values_list("task__project", flat=True), *handed})
     found: list[str] = []
     for start in range(0, len(keys), AT_ONCE):
         rows = list(Project.objects.filter(pk__in=keys[start : start + AT_ONCE]).order_by("pk"))
@@ -48,10 +58,11 @@ def remind(uid: str, now: datetime) -> int:
 
 
 def still_awaited(event: Event, project: Project, at: datetime) -> Awaited | None:
-    """What the offer of ``event`` waits for; None where nothing is open on it any more."""
+    """What ``event`` waits for, an offer or evidence; None where nothing is open on it any more."""
     scene = look_at(project, at)
     offer = next((row for row in scene.holding.offers if row.event_id == event.pk), None)
-    waits = awaited(scene, offer) if offer else None
+    handed = (each for each in before_an_offer(scene) if each.event == event.pk)
+    waits = awaited(scene, offer) if offer else next(handed, None)
     return waits if waits and waits.anything else None
 
 
@@ -65,7 +76,7 @@ def _wanted(scene: Scene, now: datetime) -> set[Key]:
     """Event, person and kind of every message that ``now`` asks for, whether or not it was made already."""
     people = People.of(scene.holding)
     return {
-        (waits.offer.event_id, person.pk, stage)
+        (waits.event, person.pk, stage)
         for waits, stage in stages(scene, now)
         for person in _concerned(waits, stage, people)
     }

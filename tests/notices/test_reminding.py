@@ -20,7 +20,7 @@ from tests.gates.sites import BACKING, JOB, RAILS, Site, build
 LEFT, SPREAD = "backing@rail-wall#left", "backing@rail-wall#spread"
 NEW_YORK = ZoneInfo("America/New_York")
 HOUR = timedelta(hours=1)
-QUERIES = 24
+QUERIES = 25
 
 
 @pytest.fixture
@@ -232,3 +232,36 @@ def test_the_background_does_it_beside_what_the_record_tells(site, offer):
     assert "reminders" in [work.kind for work in WORKS]
     assert set(Message.objects.values_list("kind", flat=True)) == {"offered"}
     assert told(site, there(2, 14)) == EVERYBODY
+
+
+# ---- before anything is offered
+def handed_in(site: Site) -> None:
+    """One reading on Monday at 11:55 there, of work about to be covered: due on Tuesday at 07:55."""
+    (
+        site.review(LEFT, "contractor"),
+        site.review(SPREAD, "coordinator", "refused", "Measured at the top only."),
+    )
+    site.at = there(2, 11, 50)
+    site.read(SPREAD, "framer", '30"')
+    Message.objects.all().delete()
+
+
+def test_evidence_reminds_its_reviewer_before_anything_is_offered_then_the_deputy_and_the_contractor(site):
+    handed_in(site)
+    assert told(site, there(2, 13, 50)) == set()
+    assert told(site, there(2, 13, 55)) == {("reminded", "coordinator")}
+    assert told(site, there(2, 14)) == set()
+    assert told(site, there(3, 8)) == {("late", "contractor")}
+    assert [told(site, there(day, 12)) for day in (4, 9)] == [set(), set()]
+
+
+def test_a_reminder_of_evidence_says_until_when_and_is_dropped_once_it_was_reviewed(site):
+    handed_in(site)
+    told(site, there(2, 14))
+    mail.outbox.clear()
+    assert [send(int(key), there(2, 14)) for key in unsent(there(2, 14))] == [True]
+    assert "answer by Tue 3 Mar, 07:55. Saying nothing accepts nothing." in mail.outbox[0].body
+    told(site, there(3, 8))
+    site.review(SPREAD, "coordinator")
+    assert [send(int(key), there(3, 9)) for key in unsent(there(3, 9))] == [False]
+    assert told(site, there(5, 9)) == set()

@@ -452,7 +452,8 @@ def test_every_mail_is_given_to_translators(site: Site) -> None:
     asked = Decision(
         "", 1, "", site.at, None, {"name": "Bo Tran"}, "work offered", "backing@rail-wall", told_of
     )
-    waits = Awaited(Offer(), (site.need("backing@rail-wall#left"),), (site.task("rails@hoistway"),))
+    left, rails = site.need("backing@rail-wall#left"), site.task("rails@hoistway")
+    waits = Awaited(Offer(), (left,), (rails,), 0, site.at, site.at)
     for kind in ("reminded", "late"):
         late = mail_of(asked, kind, person, site.project, frozenset({"contractor"}), waits=waits)
         sent.append(mail.EmailMessage(late.subject, late.body))

@@ -1,4 +1,4 @@
-"""Reminders and escalation, found from state: the clock, the standing offers and evidence that nobody has reviewed say all of it.
+"""Reminders and escalation, found from state: the clock, the standing offers and what nobody has reviewed.
 
   reminded   when half of the answer time has passed: those whose word is awaited
   late       when it has passed: their deputies, and the contractor, who runs the site

@@ -1,4 +1,4 @@
-"""Answers that are still waited for, on offers and on evidence before them: whose, and how far the answer time has run. Nothing follows from it by itself."""
+"""Answers that offers, and evidence before them, wait for: whose, how far the time has run. Nothing follows by itself."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

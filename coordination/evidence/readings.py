@@ -34,9 +34,9 @@ WRITTEN: Mapping[str, Mapping[str, float]] = {
 WHOLE = frozenset({"count", "day", "calendar day"})
 # A capital M is a million, a small m a thousandth: insulation is read in the one, a bond in the other.
 MILLION = re.compile(r"M(?=ohm|Ω|Ω)")
-DECIMAL_COMMA = re.compile(r"^(\s*[-−]?)(0|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d)))?,(?=\d)(?=[^,]*$)")
+DECIMAL_COMMA = re.compile(r"^(\s*[-+−]?)(0|\d+(?=,(?:\d{1,2}|\d{4,})(?!\d)))?,(?=\d)(?=[^,]*$)")
 SEVERAL_UNITS = {"degree C": "temperature", "force": "force", "psi": "strength"}
-TYPED = re.compile(r"(?P<number>-?\d{1,3}(?:,\d{3})+(?:\.\d+)?|-?\d+(?:\.\d+)?)\s*(?P<unit>\D*)")
+TYPED = re.compile(r"(?P<number>[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?|[-+]?\d+(?:\.\d+)?)\s*(?P<unit>\D*)")
 
 
 @dataclass(frozen=True)

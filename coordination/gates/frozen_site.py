@@ -151,13 +151,9 @@ class FrozenSite:
         ]
 
     def companies(self) -> list[Values]:
-        return sorted(
-            (
-                {"trade": row.trade, "name": row.company.name, "phone": row.company.phone}
-                for row in self.holding.assignments
-            ),
-            key=lambda item: item["trade"],
-        )
+        """No telephone: what is frozen here travels inside papers that strangers carry on."""
+        found = ({"trade": row.trade, "name": row.company.name} for row in self.holding.assignments)
+        return sorted(found, key=lambda item: item["trade"])
 
     def texts_of_cautions(self, keys: Iterable[str]) -> list[Values]:
         """The cautions of ``keys``, each once, in that order."""

@@ -17,7 +17,7 @@ KINDS: Mapping[str, str | Promise] = {
 NO_LENGTH: Mapping[str, str | Promise] = {
     "not a length": _("neither feet and inches nor metric"),
     "no unit": _("no unit"),
-    "comma in number": _("comma in number"),
+    "comma in number": _("a comma may part thousands or be the point: leave it out, or write a point"),
     "inches over a foot": _("inches over a foot"),
     "division by nothing": _("division by nothing"),
     "finer than a nanometre": _("finer than a nanometre"),

@@ -232,6 +232,11 @@ class _Whole(FrozenSite):
             if row.fact not in entries or entries[row.fact].state != "known"
         ]
 
+    def companies(self) -> list[Values]:
+        """With telephones: the owner calls them when something fails."""
+        phones = {row.trade: row.company.phone for row in self.holding.assignments}
+        return [{**each, "phone": phones[each["trade"]]} for each in super().companies()]
+
     def people(self) -> list[Values]:
         """Whoever stands for a role on the site, by role."""
         rows = [row for row in self.holding.memberships if row.role in CONTACTS]

@@ -20,6 +20,7 @@ _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "�
 _MARKS = str.maketrans(
     {"’": "'", "′": "'", "”": '"', "″": '"', "“": '"', "−": "-", "\u00a0": " ", "\u202f": " "}
 )
+_UNSIGNED = re.compile(r"^\s*\+(?=\s*[\d.½¼¾⅛⅜⅝⅞])")
 _NUMBER = r"\d+(?:\.\d+)?"
 _INCHES = rf"(?:(?P<whole>\d+)[\s-]+)?(?P<top>\d+)/(?P<bottom>\d+)|(?P<decimal>{_NUMBER})"
 _METRIC_FORM = re.compile(r"(?P<number>\d{1,3}(?: \d{3})+(?:\.\d+)?|\d+(?:\.\d+)?)\s*(?P<unit>mm|cm|m)")
@@ -48,7 +49,7 @@ def parse_length(text: str, unit_system: UnitSystem | None = None) -> int:
 
     Feet and inches (``9' 4 1/2"``, ``9 ft 4-1/2 in``), inches (``14"``) and metric
     (``2 857 mm``, ``2.857 m``) are read,
-    in Spanish ``9 pies 4 1/2 pulg``; a leading minus is kept. A bare number counts as
+    in Spanish ``9 pies 4 1/2 pulg``; a leading minus is kept, a leading plus says nothing. A bare number counts as
     inches or millimetres only when ``unit_system`` says which. Nothing is rounded.
     Raises LengthError.
     """
@@ -86,7 +87,7 @@ def exact_length(nm: int) -> str:
 
 
 def _tidied(text: str) -> str:
-    written = text.translate(_MARKS).strip().lower().replace("''", '"')
+    written = _UNSIGNED.sub("", text.translate(_MARKS).lower().replace("''", '"')).strip()
     for sign, spelled in _VULGAR.items():
         written = re.sub(rf"(?<=\d)\s*{sign}", f" {spelled}", written).replace(sign, spelled)
     return written

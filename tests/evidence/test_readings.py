@@ -17,6 +17,8 @@ INCH = 25_400_000
         ({"unit": "length", "low": 29 * INCH, "high": 31 * INCH}, '31 1/64"', 31 * INCH + INCH // 64, False),
         ({"unit": "length", "low": 29 * INCH}, "737 mm", 737_000_000, True),
         ({"unit": "length"}, "2.857 m", 2_857_000_000, None),
+        ({"unit": "length", "low": -INCH // 8, "high": INCH // 8}, '+1/16"', INCH // 16, True),
+        ({"unit": "volt", "high": 5}, "+4,5 V", 4.5, True),
         ({"unit": "lux", "low": 100}, "120", 120, True),
         ({"unit": "lux", "low": 100}, "10 fc", 107.639104, True),
         ({"unit": "lux", "low": 100}, "9 fc", 96.8751938, False),

@@ -10,6 +10,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from coordination.access.models import Assignment
 from coordination.console.demo.site_photos import MAKE, MODEL, draw_photo
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.items import HandIn
@@ -106,6 +107,19 @@ def test_neither_the_report_nor_a_picture_in_it_nor_what_it_carries_says_anythin
             secret in words for secret in (MAKE.casefold(), MODEL.casefold(), "gps", "44.475", "73.2")
         )
     assert "at the site" not in attached
+
+
+def test_a_telephone_is_neither_printed_nor_carried_by_a_report(site: Site, tmp_path: Path) -> None:
+    rows = Assignment.objects.filter(project=site.project).select_related("company")
+    phones = {row.company.phone for row in rows}
+    clearing = Clearing.objects.select_related("gate__task__project__supplier", "event").get()
+    paper = tmp_path / "report.pdf"
+    paper.write_bytes(compose_gate_report(clearing, language="en-us", paper="letter").render())
+    reader = pypdf.PdfReader(paper)
+    attached = b" ".join(content for files in reader.attachments.values() for content in files).decode()
+    printed = " ".join(page.extract_text() for page in reader.pages)
+    assert len(phones - {""}) > 1
+    assert [phone for phone in phones if phone and phone in attached + printed] == []
 
 
 @pytest.mark.parametrize("name", ["framer", "crew", "contractor"])

@@ -31,6 +31,8 @@ from coordination.siteprep.lengths import (
         ("9.5 ft", 9 * FOOT + 6 * INCH),
         ("-1' 2\"", -14 * INCH),
         ('1/64"', 396_875),
+        ('+1/16"', INCH // 16),
+        (" + ½ in", INCH // 2),
         ('0.375"', 3 * INCH // 8),
         ("4''", 4 * INCH),
         ("2857 mm", 2857 * MILLIMETRE),
@@ -64,6 +66,8 @@ def test_a_bare_number_needs_to_be_told_its_system():
         ("14 yd", "not a length"),
         ("1e3 mm", "not a length"),
         ('--4"', "not a length"),
+        ('+-4"', "not a length"),
+        ('±1/16"', "not a length"),
     ],
 )
 def test_what_is_no_length_is_refused_with_its_reason(typed, reason):

@@ -1,4 +1,4 @@
-"""Answers that offers, and evidence before them, wait for: whose, how far the time has run. Nothing follows by itself."""
+"""Answers that offers, and evidence before them, wait for: whose, and how far the time has run."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -10,7 +10,7 @@ from coordination.evidence.renditions import made_again, pictures_without_copy, 
 from coordination.files.images import ImageRefused
 from coordination.files.keeping import OriginalLost, verify
 from coordination.files.models import Blob
-from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy
+from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy, Variance
 from coordination.gates.refusal_photos import make_copies, without_copies
 
 
@@ -81,6 +81,8 @@ def _fault(lost: OriginalLost) -> str:
 def _shown_by(blob: Blob) -> Iterator[object]:
     rows = Evidence.objects.select_related("requirement__task")
     yield from (row.requirement for row in rows.filter(blob=blob))
+    scans = Variance.objects.select_related("concession__requirement__task")
+    yield from (row.concession.requirement for row in scans.filter(blob=blob))
     copies = Rendition.objects.select_related("evidence__requirement__task")
     yield from (row.evidence.requirement for row in copies.filter(blob=blob))
     refused = AnswerPhoto.objects.select_related("answer__offer__task")

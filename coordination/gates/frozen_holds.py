@@ -7,6 +7,7 @@ from coordination.evidence.models import Review
 from coordination.gates.frozen_work import Values, day_of, moment_of
 from coordination.gates.holding import Holding
 from coordination.gates.models import Concession, Inspection, InspectionItem
+from coordination.gates.variances import variance_of
 from coordination.gates.witnessing import points_of
 from coordination.projects.models import Gate, Requirement, Task
 from coordination.readiness import Assessment
@@ -31,6 +32,21 @@ def nonconformity(row: Concession, holding: Holding) -> Values | None:
         "reasons": list(review.reasons) if review and refused else [],
         "by": evidence.sender_name,
         "at": moment_of(evidence.received_at),
+    }
+
+
+def varied(row: Concession) -> Values | None:
+    """The authority's document that lets it go; None where the site's own people did."""
+    paper = variance_of(row)
+    if paper is None:
+        return None
+    return {
+        "authority": {"kind": paper.authority_kind, "name": paper.authority_name},
+        "number": paper.number,
+        "dated": day_of(paper.dated),
+        "sha256": paper.blob.sha256,
+        "size": paper.blob.size,
+        "file_name": paper.file_name,
     }
 
 
@@ -107,11 +123,20 @@ def earlier_rounds(holding: Holding, gate: Gate) -> list[Values]:
             "round": row.round,
             "cleared_at": moment_of(row.cleared_at),
             "reopened_at": moment_of(row.reopened_at),
-            "because": list(row.reopened_because),
+            "because": [{**cause, "text": _text_of(cause, holding)} for cause in row.reopened_because],
         }
         for row in sorted(holding.clearings, key=lambda row: row.round)
         if row.gate_id == gate.pk and row.reopened_at is not None
     ]
+
+
+def _text_of(cause: Values, holding: Holding) -> Values:
+    """The words of what a cause is about: it may be none of the work that the paper shows."""
+    subject = str(cause["subject"])
+    if subject in holding.requirement_by_key:
+        return dict(holding.requirement_by_key[subject].terms.get("text", {}))
+    row = holding.gate_by_key.get(subject) or holding.task_by_key.get(subject)
+    return dict(row.derived.get("text", {})) if row else {}
 
 
 def _inspection(row: Inspection, items: list[Values]) -> Values:
@@ -144,6 +169,7 @@ def _ended(row: Concession, need: Requirement, holding: Holding) -> Values:
         "expires_on": day_of(row.expires_on),
         "ended_at": moment_of(row.ended_at),
         "nonconformity": nonconformity(row, holding),
+        "variance": varied(row),
         "voices": [
             {"role": voice.role, "name": voice.spoken_name, "at": moment_of(voice.at)}
             for voice in holding.voices_of[row.pk]

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from coordination.gates.building_numbers import drawing_numbers
-from coordination.gates.frozen_holds import nonconformity
+from coordination.gates.frozen_holds import nonconformity, varied
 from coordination.gates.frozen_work import Values, day_of, moment_of
 from coordination.gates.holding import Holding
 from coordination.gates.models import Concession
@@ -133,6 +133,7 @@ class FrozenSite:
             "expires_on": day_of(row.expires_on),
             "quantity": row.quantity,
             "nonconformity": nonconformity(row, self.holding),
+            "variance": varied(row),
             "voices": [
                 {"role": voice.role, "name": voice.spoken_name, "at": moment_of(voice.at)}
                 for voice in self.holding.voices_of[row.pk]

@@ -46,4 +46,16 @@ SENTENCES: Mapping[str, str | Promise] = {
     "told for a day that is over": _("%(day)s is over already."),
     "not the day yet": _("That day, %(day)s, has not come yet."),
     "say who came": _("Say who came."),
+    "attach its own document": _(
+        "There is no variance for %(subject)s: attach the authority’s own document for it, with its number and date."
+    ),
+    "those named concede": _("%(subject)s has a concession: those whom it names let it go."),
+    "say whose variance": _("Say which authority gave the variance."),
+    "nothing to release": _("%(subject)s is satisfied; there is nothing to let go."),
+    "variance without number": _("Give the number that stands on the variance."),
+    "variance without date": _("Give the date that stands on the variance."),
+    "variance not dated yet": _("The variance is dated in the future: look at its date again."),
+    "variance without scan": _("Choose the scan of the variance, or take a photo of it."),
+    "say what it allows": _("Say what the variance allows."),
+    "say how far it goes": _("Say for which part of the work it holds, and on which conditions."),
 }

@@ -13,7 +13,16 @@ from typing import Any, TypeVar
 from coordination.access.models import Assignment, Membership, Project
 from coordination.evidence.outcomes import Shown
 from coordination.evidence.queries import shown_for_projects
-from coordination.gates.models import Answer, Clearing, Concession, Offer, Signature, Voice
+from coordination.gates.models import (
+    VARIANCE,
+    Answer,
+    Clearing,
+    Concession,
+    Offer,
+    Signature,
+    Voice,
+)
+from coordination.gates.variances import is_variance
 from coordination.projects.local_rules import catalogue_in_force
 from coordination.projects.models import (
     Authority,
@@ -155,6 +164,7 @@ class Holding:
             and (concession.expires_on is None or concession.expires_on >= self.today)
             and set(concession.needs) <= spoken
             and bool(concession.needs)
+            and is_variance(concession) == (concession.kind == VARIANCE)
         )
 
     @property
@@ -261,8 +271,9 @@ def _load_decisions(found: Mapping[int, Holding]) -> None:
         gates, "signatures", "gate_id", Signature.objects.filter(gate__task__project__in=keys).order_by("pk")
     )
     needs = {row.pk: holding for holding in found.values() for row in holding.requirements}
-    concessions = Concession.objects.filter(requirement__task__project__in=keys).order_by("pk")
-    _spread(needs, "concessions", "requirement_id", concessions)
+    concessions = Concession.objects.filter(requirement__task__project__in=keys)
+    papers = concessions.select_related("variance__blob").order_by("pk")
+    _spread(needs, "concessions", "requirement_id", papers)
     granted = {row.pk: holding for holding in found.values() for row in holding.concessions}
     voices = Voice.objects.filter(concession__requirement__task__project__in=keys).order_by("pk")
     _spread(granted, "voices", "concession_id", voices)

@@ -1,4 +1,4 @@
-"""Handoffs, clearings, signatures and concessions."""
+"""Handoffs, clearings, signatures, concessions and variances."""
 
 import uuid
 
@@ -14,6 +14,7 @@ from coordination.gates.hold_models import (
     WitnessNotice,
     WitnessPoint,
 )
+from coordination.gates.variance_models import VARIANCE, Variance
 from coordination.projects.models import Gate, Link, Requirement, Task
 from coordination.record.models import Event
 
@@ -21,6 +22,7 @@ __all__ = [
     "ANSWERED",
     "BY_BEGINNING",
     "FOR_THE_SILENT",
+    "VARIANCE",
     "Answer",
     "AnswerPhoto",
     "AnswerPhotoCopy",
@@ -32,6 +34,7 @@ __all__ = [
     "Offer",
     "SentFinish",
     "Signature",
+    "Variance",
     "Voice",
     "WitnessNotice",
     "WitnessPoint",
@@ -225,13 +228,17 @@ class Signature(models.Model):
 
 
 class Concession(models.Model):
-    """A reasoned permission to go on without a requirement (ISO 9000:2015, 3.12.5 and 3.12.6)."""
+    """A reasoned permission to go on without a requirement (ISO 9000:2015, 3.12.5 and 3.12.6).
+
+    A variance is an authority's own permission, for what nobody on the site may concede: it counts only with its
+    ``Variance``, and ``needs`` names the role of whoever attached that.
+    """
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     requirement = models.ForeignKey(Requirement, on_delete=models.PROTECT, related_name="+")
     kind = models.CharField(
         max_length=18,
-        choices=[("concession", "concession"), ("deviation permit", "deviation permit")],
+        choices=[(kind, kind) for kind in ("concession", "deviation permit", VARIANCE)],
     )
     reason = models.CharField(max_length=1000)
     scope = models.CharField(max_length=500)

@@ -10,7 +10,7 @@ from typing import Any
 from coordination.gates.holding import Holding
 from coordination.gates.standing import answer_on, standing_of
 from coordination.projects.models import Condition, Gate, Requirement, Task
-from coordination.readiness import Assessment, RequirementStanding, assess, is_satisfied, is_shown
+from coordination.readiness import Assessment, RequirementStanding, assess, is_let_go, is_satisfied, is_shown
 from coordination.record.chaining import canonical
 
 Values = dict[str, Any]
@@ -79,7 +79,7 @@ class Reading:
             return need.outcome if need.outcome != "accepted" else "not enough"
         if need.release:
             return "released"
-        return "conceded" if need.conceded and need.concede else "accepted"
+        return "conceded" if is_let_go(need) else "accepted"
 
     def _handoffs(self, task: Task) -> Values:
         found: Values = {}

@@ -13,6 +13,7 @@ from coordination.gates.sentences import OUTCOMES, trade_words
 KINDS: Mapping[str, str | Promise] = {
     "concession": _("concession"),
     "deviation permit": _("deviation permit"),
+    "variance": _("authority’s variance"),
 }
 NO_LENGTH: Mapping[str, str | Promise] = {
     "not a length": _("neither feet and inches nor metric"),

@@ -116,6 +116,7 @@ VERBS: Words = {
     "concession spoken for": _("spoke for a concession"),
     "concession ended": _("took a concession back"),
     "concession lapsed": _("a concession ran out"),
+    "variance attached": _("attached an authority’s variance"),
     "gate signed": _("signed"),
     "gate cleared": _("cleared the gate"),
     "visit confirmed": _("let the crew come"),
@@ -144,6 +145,7 @@ CAUSES: Words = {
     "inspection passed": _("the inspection “%(what)s” asks for corrections"),
     "concession ended": _("the concession on “%(what)s” was taken back"),
     "concession lapsed": _("the concession on “%(what)s” ran out"),
+    "variance attached": _("an authority’s variance lets “%(what)s” go"),
     "plan accepted": _("a change of plan was accepted"),
 }
 REASONS: Words = {

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from coordination.gates.calendars import add_days
 from coordination.gates.holding import Holding
 from coordination.gates.models import Answer
+from coordination.gates.variances import is_variance
 from coordination.projects.models import Gate, Link, Requirement, Task
 from coordination.readiness import (
     ConditionStanding,
@@ -67,6 +68,7 @@ def _requirement(row: Requirement, holding: Holding) -> RequirementStanding:
         released=shown.released,
         release=row.release or None,
         concede=tuple(row.concede),
+        varied=is_variance(holding.standing_concession.get(row.pk)),
         lift_critical=row.lift_critical,
         authorised=bool(row.terms.get("authorised")),
         since=shown.since,

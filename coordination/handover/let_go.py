@@ -4,9 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from coordination.gates.reasons import KINDS
 from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import party_words
 from coordination.handover.places_read import work_words
@@ -18,6 +20,8 @@ Frozen = Mapping[str, Any]
 @dataclass(frozen=True)
 class LetGo:
     """One of them. ``found`` is empty before the work; ``number`` leads to the original, 0 where there is none.
+
+    ``variance`` names the authority's document and ``scan`` is the SHA-256 of its scan, both empty for all others.
 
     ``evidence`` is the name under which the record keeps what does not conform.
     """
@@ -35,6 +39,8 @@ class LetGo:
     number: int
     voices: tuple[str, ...]
     ended: str
+    variance: str = ""
+    scan: str = ""
 
     @property
     def by(self) -> str:
@@ -75,7 +81,8 @@ def _row(
     until = reader.day(item.get("expires_on"))
     limits = (_("until %(day)s") % {"day": until} if until else "", item.get("quantity") or "")
     return LetGo(
-        kind={"concession": _("Concession"), "deviation permit": _("Deviation permit")}[item["kind"]],
+        kind=capfirst(str(KINDS[item["kind"]])),
+        variance=variance_words(item.get("variance"), reader),
         what=reader.text(item.get("text")) or item["requirement"],
         work=work_words(snapshot, item["requirement"], reader),
         reason=item["reason"],
@@ -91,7 +98,18 @@ def _row(
             for voice in item["voices"]
         ),
         ended=ended,
+        scan=(item.get("variance") or {}).get("sha256", ""),
     )
+
+
+def variance_words(paper: Frozen | None, reader: Reader) -> str:
+    """Authority, number and date of an authority's document; empty where there is none."""
+    if not paper:
+        return ""
+    kind, name = party_words(paper["authority"]["kind"]), paper["authority"]["name"]
+    who = f"{name} ({kind})" if name else kind
+    told = {"who": who, "number": paper["number"], "day": reader.day(paper["dated"])}
+    return _("%(who)s, No. %(number)s, dated %(day)s") % told
 
 
 def found_words(wrong: Frozen, reader: Reader) -> str:

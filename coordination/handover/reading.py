@@ -82,7 +82,7 @@ class Reader:
 def frozen_cause(cause: Mapping[str, Any], snapshot: Snapshot, reader: Reader) -> str:
     """Why an earlier round was superseded, with the words that the snapshot itself has for what moved."""
     told = {
-        "subject": _subject(str(cause["subject"]), snapshot, reader),
+        "subject": reader.text(cause.get("text")) or _subject(str(cause["subject"]), snapshot, reader),
         "reasons": reason_words(cause.get("reasons", ())),
     }
     return cause_words({**cause, **told})
@@ -90,6 +90,12 @@ def frozen_cause(cause: Mapping[str, Any], snapshot: Snapshot, reader: Reader) -
 
 def _subject(key: str, snapshot: Snapshot, reader: Reader) -> str:
     named = {snapshot["gate"]["key"]: snapshot["gate"]["text"]}
+    for about in (
+        *snapshot.get("inspections", ()),
+        *snapshot["concessions"],
+        *snapshot.get("concessions_ended", ()),
+    ):
+        named[about["requirement"]] = about["text"]
     for task in snapshot["tasks"]:
         named[task["key"]] = task["text"]
         named |= {f"{task['key']}#{item['key']}": item["text"] for item in task["requirements"]}

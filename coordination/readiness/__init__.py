@@ -13,7 +13,7 @@ from coordination.readiness.answers import (
 from coordination.readiness.assessing import assess
 from coordination.readiness.gates import signers_of
 from coordination.readiness.network import StandingError
-from coordination.readiness.requirements import is_satisfied, is_shown
+from coordination.readiness.requirements import is_let_go, is_satisfied, is_shown
 from coordination.readiness.standing import (
     NOBODY,
     ConditionStanding,
@@ -51,6 +51,7 @@ __all__ = [
     "assess",
     "due_after",
     "halfway",
+    "is_let_go",
     "is_satisfied",
     "is_shown",
     "signers_of",

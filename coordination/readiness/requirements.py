@@ -8,13 +8,19 @@ def is_satisfied(requirement: RequirementStanding) -> bool:
     """Accepted, conceded or released.
 
     What an authority releases is satisfied by its own document alone. What names no role that could concede it
-    cannot be conceded. A reading out of tolerance counts only under a concession, whatever a reviewer said.
+    is let go by an authority's variance only. A reading out of tolerance counts only when it is let go, whatever a
+    reviewer said.
     """
     if requirement.release:
         return requirement.released
-    if requirement.conceded and requirement.concede:
+    if is_let_go(requirement):
         return True
     return _accepted(requirement) and requirement.in_tolerance is not False
+
+
+def is_let_go(requirement: RequirementStanding) -> bool:
+    """Whether a permission stands that may stand here: of the roles it names, or of an authority."""
+    return requirement.conceded and bool(requirement.concede or requirement.varied)
 
 
 def is_shown(requirement: RequirementStanding) -> bool:

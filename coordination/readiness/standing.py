@@ -55,6 +55,7 @@ class RequirementStanding:
     released: bool = False
     release: str | None = None
     concede: tuple[str, ...] = ()
+    varied: bool = False
     lift_critical: bool = False
     authorised: bool = False
     since: datetime | None = None

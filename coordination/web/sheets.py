@@ -43,7 +43,7 @@ INDEX = (
     Sheet("packages", _("Packages"), "see the project", ("task", "own-work", "done-by", "done-by-confirm")),
     Sheet("look-ahead", _("Next three weeks"), "see the project", (), "see own tasks"),
     Sheet("trade-sheets", _("Trade sheets"), "see the project", ("trade-sheet",), "see own tasks"),
-    Sheet("gates", _("Gates"), "see the project", ("gate", "own-gate", "concessions", "witness")),
+    Sheet("gates", _("Gates"), "see the project", ("gate", "own-gate", "concessions", "variance", "witness")),
     Sheet("dates", _("Dates"), "see the project", ("what-if", "working-days")),
     Sheet("delay", _("As planned, as built"), "see the project"),
     Sheet("visits", _("Visits"), "see the project", ("visit", "site-ready")),

@@ -16,9 +16,10 @@ from coordination.evidence.entering import EnteredFor
 from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.gates import actions
+from coordination.gates.actions.varying import VariancePaper
 from coordination.gates.models import Clearing
 from coordination.projects.changing import lay_beside
-from coordination.projects.models import FactEntry, Gate, PlanChange, Requirement, Task
+from coordination.projects.models import Authority, FactEntry, Gate, PlanChange, Requirement, Task
 from coordination.siteprep.plan import Condition, Link, Place, Plan, Source
 from coordination.siteprep.plan import Requirement as Asked
 from tests.projects.small_plans import gate, photo, plan, task
@@ -218,6 +219,21 @@ class Site:
         return actions.grant_concession(
             self.project, self.who(by), self.step(), self.need(key).uid, **{**told, **more}
         )
+
+    def vary(self, key: str, by: str = "contractor", **more: Any):
+        """An authority's variance of which ``more`` says what is other than usual."""
+        self.shade += 1
+        arrived = take_in(self.project, picture(self.shade), kind="document", file_name="variance.jpg")
+        told: dict[str, Any] = {"number": "V-12", "dated": self.at.date(), "blob": arrived.blob}
+        told |= {"reason": "a deeper sump", "scope": "the pit", "file_name": "variance.jpg", **more}
+        if "authority" not in told:
+            told["authority"] = self.authority().uid
+        need = self.need(key).uid
+        return actions.attach_variance(self.project, self.who(by), self.step(), need, VariancePaper(**told))
+
+    def authority(self, kind: str = "building") -> Authority:
+        told = {"name": "Town Hall"}
+        return Authority.objects.get_or_create(project=self.project, kind=kind, defaults=told)[0]
 
     def sign(self, key: str, by: str, **more: Any):
         statement = {"statement": "All of it is in place."}

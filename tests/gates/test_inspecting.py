@@ -3,6 +3,7 @@
 import uuid
 from dataclasses import replace
 from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -12,11 +13,14 @@ from coordination.evidence.items import HandIn
 from coordination.evidence.refusals import NotHandedIn
 from coordination.gates import actions
 from coordination.gates.actions.inspecting import ItemWish
+from coordination.gates.frozen_holds import earlier_rounds
 from coordination.gates.models import Inspection, InspectionItem
 from coordination.gates.own_work import WorkWish
 from coordination.gates.queries import look_at
 from coordination.gates.refusals import GateNotReady, NoResult, WorkCannotBe, WorkStays
 from coordination.gates.rules import check_rules
+from coordination.gates.sentences import cause_words, names_of
+from coordination.handover.reading import Reader, frozen_cause
 from coordination.projects.models import Link, Task
 from tests.gates.sites import BACKING, BOARD, JOB, ROUGH, SWEEP, Site, build, picture
 
@@ -213,3 +217,22 @@ def test_work_of_a_projects_own_is_added_held_accepted_and_taken_back(site):
     with pytest.raises(NotAllowed):
         actions.add_work(site.project, site.who("framer"), site.step(), wish)
     assert check_rules(site.project, site.at) == []
+
+
+def test_a_reopening_by_a_failed_inspection_names_it_in_words_on_page_and_paper(site):
+    begun(site)
+    inspect(site, "passed")
+    site.sign("close-in", "contractor")
+    site.sign("close-in", "crew")
+    site.clear("close-in")
+    inspect(site, "failed", BOX, number="E-78")
+    scene = look_at(site.project, site.at)
+    [cause] = site.clearing("close-in").reopened_because
+    words = "the inspection “Electrical inspection” was not passed: E-78: Receptacle box loose"
+    assert cause_words(cause, names_of(scene)) == words
+    [told] = earlier_rounds(scene.holding, site.gate("close-in"))
+    elsewhere = {"gate": {"key": "handover", "text": {}}, "tasks": [], "concessions": []}
+    reader = Reader("en", "us", ZoneInfo(site.project.zone))
+    assert frozen_cause(told["because"][0], elsewhere, reader) == words
+    older = {**elsewhere, "inspections": [{"requirement": CARD, "text": {"en": "Electrical inspection"}}]}
+    assert frozen_cause(cause, older, reader) == words

@@ -250,6 +250,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
         "trade-sheet": [at("trade-sheet", "framing", "rail-wall"), at("trade-sheet", "electrical", "pit")],
         "gate": [at("gate", gate), at("gate", site.gate("handover").task.uid)],
         "inspection": [at("inspection", site.need("rough@pit#inspection").uid)],
+        "variance": [at("variance", site.need("rough@pit#receptacle").uid)],
         "visit": [at("visit", "rails"), at("visit", "inspection")],
         "site-ready": [at("site-ready", "rails")],
         "calls": [reverse("calls")],
@@ -294,7 +295,7 @@ NO_PAGES = {
         "remark-take-up",
     ),
     *("manifest", "worker", "sending-file", "sending-evidence", "sending-task"),
-    *("owner-concession-end", "calculator-hand-in", "official-result"),
+    *("owner-concession-end", "calculator-hand-in", "official-result", "variance-scan"),
     *("rules-file", "rules-example", "design", "recall-test"),
     *(
         "week-pdf",

@@ -13,6 +13,7 @@ from coordination.gates.actions.signing import sign_gate
 from coordination.gates.actions.standing_in import accept_for_the_silent
 from coordination.gates.actions.starting import start_task
 from coordination.gates.actions.superseding import supersede_document
+from coordination.gates.actions.varying import attach_variance
 from coordination.gates.actions.visiting import confirm_visit, sign_site_ready
 from coordination.gates.actions.withdrawing import withdraw_evidence
 from coordination.gates.actions.witnessing import (
@@ -29,6 +30,7 @@ __all__ = [
     "add_witness_point",
     "add_work",
     "answer_handoff",
+    "attach_variance",
     "clear_gate",
     "confirm_visit",
     "end_concession",

@@ -1,5 +1,6 @@
 """Concessions (after the work) and deviation permits (before it): ISO 9000:2015, 3.12.5 and 3.12.6."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -7,11 +8,12 @@ from uuid import UUID
 
 from coordination.access.deciding import deciding
 from coordination.access.models import Project
-from coordination.access.permissions import Scope, require
+from coordination.access.permissions import ANYTHING, Scope, require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
+from coordination.evidence.models import Evidence
 from coordination.gates.bringing_back import bring_back_unless_shown
-from coordination.gates.models import Concession, Voice
+from coordination.gates.models import VARIANCE, Concession, Voice
 from coordination.gates.refusals import NoConcession, SayWhy
 from coordination.gates.reopening import Saying, carry_out
 from coordination.gates.scene import Scene, look_at
@@ -75,7 +77,7 @@ def grant_concession(
         requirement = scene.requirement(requirement_uid)
         _refuse_what_has_none(requirement)
         require(visitor, "grant a concession", Scope(concede=tuple(requirement.concede)))
-        standing, stale = _standing(requirement, scene)
+        standing, stale = standing_and_stale(requirement, scene)
         if standing is not None and _has_spoken(standing, visitor):
             pen.leave_as_it_is()
             return standing
@@ -100,12 +102,19 @@ def end_concession(
         concession = rows.filter(uid=concession_uid, requirement__task__project=project).first()
         if concession is None:
             raise NotVisible
-        require(visitor, "grant a concession", Scope(concede=tuple(concession.requirement.concede)))
+        require(visitor, *right_to_end(concession, concession.requirement.concede))
         if concession.ended_at is not None:
             pen.leave_as_it_is()
             return concession
         end(pen, concession, "concession ended", reason.strip())
         return concession
+
+
+def right_to_end(concession: Concession, concede: Sequence[str]) -> tuple[str, Scope]:
+    """The verb that takes it back, and what it is about: a variance by whoever attaches an authority's document."""
+    if concession.kind == VARIANCE:
+        return "attach an authority's document", ANYTHING
+    return "grant a concession", Scope(concede=tuple(concede))
 
 
 def end(pen: Pen, concession: Concession, verb: str, reason: str) -> None:
@@ -130,7 +139,7 @@ def _refuse_what_has_none(requirement: Requirement) -> None:
         raise NoConcession(Reason("nobody may concede", about))
 
 
-def _standing(requirement: Requirement, scene: Scene) -> tuple[Concession | None, Concession | None]:
+def standing_and_stale(requirement: Requirement, scene: Scene) -> tuple[Concession | None, Concession | None]:
     """The concession that stands or is being asked for; and one for other terms or with its time over."""
     found = next(
         (
@@ -216,13 +225,18 @@ def _right_kind(scene: Scene, requirement: Requirement) -> str:
     return "concession" if begun else "deviation permit"
 
 
-def _new(scene: Scene, requirement: Requirement, plea: _Plea) -> Concession:
+def what_does_not_conform(scene: Scene, requirement: Requirement) -> Evidence | None:
+    """What was shown last; None before the work."""
     counted = scene.holding.shown[requirement.pk].counted
+    return counted[-1].evidence if counted else None
+
+
+def _new(scene: Scene, requirement: Requirement, plea: _Plea) -> Concession:
     return Concession(
         requirement=requirement,
         kind=_right_kind(scene, requirement),
         quantity=plea.quantity[:200],
-        nonconformity=counted[-1].evidence if counted else None,
+        nonconformity=what_does_not_conform(scene, requirement),
         reason=plea.reason[:1000],
         scope=plea.scope[:500],
         terms_sha=requirement.terms_sha,

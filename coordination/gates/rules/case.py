@@ -78,7 +78,7 @@ class Case:
     @cached_property
     def concessions(self) -> list[Concession]:
         rows = Concession.objects.filter(requirement__task__project=self.project)
-        return list(rows.select_related("event", "requirement__task").order_by("pk"))
+        return list(rows.select_related("event", "requirement__task", "variance__blob").order_by("pk"))
 
     @cached_property
     def voices(self) -> list[Voice]:

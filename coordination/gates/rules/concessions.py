@@ -1,10 +1,11 @@
-"""Rule 1, the way round: who may concede what, and what nobody can."""
+"""Rule 1, the way round: who may concede what, and what only an authority's own document lets go."""
 
 from collections import Counter
 from collections.abc import Iterator
 
-from coordination.gates.models import Concession
+from coordination.gates.models import VARIANCE, Concession
 from coordination.gates.rules.case import Breach, Case
+from coordination.gates.variances import variance_of
 from coordination.record.queries import Decision
 
 
@@ -14,11 +15,36 @@ def concessions_were_granted(case: Case) -> Iterator[Breach]:
         subject = str(row.requirement)
         if row.requirement.release and row.terms_sha == row.requirement.terms_sha:
             yield Breach(1, "conceded what an authority releases", subject, row.requirement.release)
-        if row.terms_sha == row.requirement.terms_sha and set(row.needs) != set(row.requirement.concede):
+        yield from _of_variance(case, row, subject)
+        named, same_terms = set(row.requirement.concede), row.terms_sha == row.requirement.terms_sha
+        if row.kind != VARIANCE and same_terms and set(row.needs) != named:
             yield Breach(1, "conceded by other roles than named", subject, ", ".join(row.needs))
         if not row.needs or not row.reason.strip() or not row.scope.strip():
             yield Breach(1, "conceded without roles, reason or scope", subject)
         yield from _voices(case, row, subject)
+
+
+def _of_variance(case: Case, row: Concession, subject: str) -> Iterator[Breach]:
+    """A variance is for what nobody concedes, and says what was decided on the authority's document."""
+    paper = variance_of(row)
+    if row.kind != VARIANCE:
+        if paper is not None:
+            yield Breach(1, "a concession with a variance's document", subject, paper.number)
+        return
+    if row.requirement.concede and row.terms_sha == row.requirement.terms_sha:
+        yield Breach(1, "a variance of what may be conceded", subject, ", ".join(row.requirement.concede))
+    if paper is None or not paper.number.strip():
+        yield Breach(1, "a variance without the authority's document", subject)
+        return
+    told = {
+        "concession": str(row.uid),
+        "number": paper.number,
+        "dated": paper.dated.isoformat(),
+        "sha256": paper.blob.sha256,
+        "authority": {"kind": paper.authority_kind, "name": paper.authority_name},
+    }
+    if not case.told("variance attached", **told):
+        yield Breach(1, "a variance other than decided", subject, paper.number)
 
 
 def _voices(case: Case, row: Concession, subject: str) -> Iterator[Breach]:

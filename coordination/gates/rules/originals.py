@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from coordination.evidence.models import Rendition
 from coordination.files.images import ImageRefused, inspect_image
 from coordination.files.keeping import OriginalLost, path_of, verify
-from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy
+from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy, Variance
 from coordination.gates.rules.case import Breach, Case
 
 
@@ -24,6 +24,12 @@ def originals_are_whole(case: Case) -> Iterator[Breach]:
             verify(photo.blob)
         except OriginalLost as lost:
             yield Breach(4, f"an original is {lost.how}", photo.answer.offer.task.key, photo.blob.sha256)
+    scans = Variance.objects.filter(concession__requirement__task__project=case.project)
+    for scan in scans.select_related("blob", "concession__requirement__task"):
+        try:
+            verify(scan.blob)
+        except OriginalLost as lost:
+            yield Breach(4, f"an original is {lost.how}", str(scan.concession.requirement), scan.blob.sha256)
     copies = Rendition.objects.filter(evidence__requirement__task__project=case.project)
     for copy in copies.select_related("blob", "evidence__requirement__task"):
         yield from _of_copy(copy, str(copy.evidence.requirement))

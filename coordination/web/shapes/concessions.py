@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.urls import reverse
 from django.utils.functional import Promise
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -13,7 +14,8 @@ from coordination.evidence.readings import shown
 from coordination.gates.models import Concession
 from coordination.gates.queries import Scene
 from coordination.gates.reasons import KINDS
-from coordination.gates.sentences import Names
+from coordination.gates.sentences import Names, party_words
+from coordination.gates.variances import variance_of
 from coordination.projects.models import Requirement
 from coordination.web.missing import sheet_of
 from coordination.web.texts import on_day
@@ -37,6 +39,16 @@ class VoiceLine:
 
 
 @dataclass(frozen=True)
+class VarianceLine:
+    """The authority's document, and the address of its scan."""
+
+    authority: str
+    number: str
+    dated: date
+    scan: str
+
+
+@dataclass(frozen=True)
 class ConcessionLine:
     """One of them. ``found`` says what was shown and does not conform, empty before the work."""
 
@@ -52,6 +64,7 @@ class ConcessionLine:
     limit: str
     found: str
     voices: tuple[VoiceLine, ...]
+    variance: VarianceLine | None
     ended_at: datetime | None
 
 
@@ -120,8 +133,23 @@ def _line(row: Concession, need: Requirement, scene: Scene, reviews: dict[int, R
             )
             for role in row.needs
         ),
+        variance=_variance(row),
         ended_at=row.ended_at,
     )
+
+
+def _variance(row: Concession) -> VarianceLine | None:
+    paper = variance_of(row)
+    if paper is None:
+        return None
+    whose = variance_authority(paper.authority_kind, paper.authority_name)
+    return VarianceLine(whose, paper.number, paper.dated, reverse("variance-scan", args=[row.uid]))
+
+
+def variance_authority(kind: str, name: str) -> str:
+    """An authority by its kind, and its name where it is known."""
+    words = party_words(kind)
+    return f"{name} ({words})" if name else words
 
 
 def _is_asked_for(row: Concession, need: Requirement, today: date) -> bool:

@@ -12,7 +12,8 @@ from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.evidence.models import Review
 from coordination.evidence.outcomes import Item
-from coordination.gates.models import Concession
+from coordination.gates.actions.conceding import right_to_end
+from coordination.gates.models import VARIANCE, Concession
 from coordination.gates.queries import Scene
 from coordination.gates.refusal_words import reason_words
 from coordination.projects.models import Requirement, Task
@@ -56,7 +57,9 @@ class Doings:
     concession: ConcessionForm | None
     conceding: str
     asked_for: AskedFor | None
+    vary: str
     end: str
+    end_words: str
     ending: UUID | None
     said: tuple[Said, ...]
 
@@ -93,7 +96,9 @@ def doings_of(need: Need, scene: Scene, visitor: Visitor, said: Sequence[Said]) 
         concession=ConcessionForm(auto_id=f"concede-{row.uid}-%s") if concedes else None,
         conceding=_conceding(row, task),
         asked_for=_asked_for(row, scene),
+        vary=_vary(row, scene) if _may_vary(row, need, visitor) else "",
         end=_address(row, scene, "end-concession") if ending else "",
+        end_words=_end_words(row, scene),
         ending=ending,
         said=tuple(said),
     )
@@ -110,10 +115,27 @@ def _may_concede(row: Requirement, need: Need, visitor: Visitor) -> bool:
     return may(visitor, "grant a concession", Scope(concede=tuple(row.concede)))
 
 
+def _may_vary(row: Requirement, need: Need, visitor: Visitor) -> bool:
+    """Where nobody may let it go, only an authority's variance does."""
+    none = not row.release and not row.concede and not need.satisfied
+    return none and may(visitor, "attach an authority's document")
+
+
+def _vary(row: Requirement, scene: Scene) -> str:
+    return reverse("variance", args=[scene.holding.project.uid, row.uid])
+
+
+def _end_words(row: Requirement, scene: Scene) -> str:
+    asked = _not_ended(row, scene)
+    if asked is not None and asked.kind == VARIANCE:
+        return _("Take the variance back")
+    return _("Drop what was asked for") if _asked_for(row, scene) else _("Take the concession back")
+
+
 def _may_end(row: Requirement, scene: Scene, visitor: Visitor) -> UUID | None:
     """The concession that stands or is asked for, where the visitor is among those who decide on it."""
     asked = _not_ended(row, scene)
-    if asked is None or not may(visitor, "grant a concession", Scope(concede=tuple(row.concede))):
+    if asked is None or not may(visitor, *right_to_end(asked, row.concede)):
         return None
     return asked.uid
 

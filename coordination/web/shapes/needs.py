@@ -20,6 +20,7 @@ from coordination.gates.cited import document_words
 from coordination.gates.clauses import clause_words
 from coordination.gates.queries import Scene
 from coordination.gates.refusal_words import reason_words
+from coordination.gates.variances import variance_of
 from coordination.handover.reading import status_words
 from coordination.projects.models import Requirement, Task
 from coordination.projects.queries import site_position
@@ -334,6 +335,15 @@ def _concession(row: Requirement, scene: Scene) -> str:
         "names": spoken,
     }
     words = _("%(reason)s; for: %(scope)s; granted by %(names)s") % told
+    if (paper := variance_of(standing)) is not None:
+        whose = str(AUTHORITIES.get(paper.authority_kind, paper.authority_kind))
+        told |= {"number": paper.number, "who": paper.authority_name or whose, "day": on_day(paper.dated)}
+        words = (
+            _(
+                "%(reason)s; for: %(scope)s; variance %(number)s of %(who)s, dated %(day)s, attached by %(names)s"
+            )
+            % told
+        )
     if standing.expires_on is None:
         return words
     return _("%(words)s; until %(day)s") % {"words": words, "day": on_day(standing.expires_on)}

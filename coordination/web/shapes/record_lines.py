@@ -69,6 +69,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "concession spoken for": _("spoke for a concession for “%(what)s”"),
     "concession ended": _("took back the concession for “%(what)s”"),
     "concession lapsed": _("the concession for “%(what)s” ran out"),
+    "variance attached": _("attached an authority’s variance for “%(what)s”"),
     "work added": _("added the work “%(what)s”"),
     "work taken back": _("took back the work “%(what)s”"),
     "inspection passed": _("entered the result of the inspection “%(what)s”: passed"),

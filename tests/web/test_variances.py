@@ -44,7 +44,7 @@ def test_it_is_attached_from_the_card_and_stands_where_what_was_let_go_stands(
     assert Event.objects.filter(verb="variance attached").count() == 1
     shown = client.get(sheet(site))
     card = next(card for card in shown.context["cards"] if card.need.uid == site.need(RECEPTACLE).uid)
-    assert "variance V-12 of Town Hall" in card.need.concession
+    assert "variance V-12 of Town Hall, dated Mon 2 Mar 2026" in card.need.concession
     assert (card.need.state, card.doings.vary, card.doings.ending) == ("conceded", "", row.uid)
     assert card.doings.end_words == "Take the variance back"
     told = client.get(reverse("concessions", args=[site.project.uid]))

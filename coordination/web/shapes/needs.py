@@ -2,13 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, pgettext_lazy
+from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 
 from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
@@ -337,7 +338,7 @@ def _concession(row: Requirement, scene: Scene) -> str:
     words = _("%(reason)s; for: %(scope)s; granted by %(names)s") % told
     if (paper := variance_of(standing)) is not None:
         whose = str(AUTHORITIES.get(paper.authority_kind, paper.authority_kind))
-        told |= {"number": paper.number, "who": paper.authority_name or whose, "day": on_day(paper.dated)}
+        told |= {"number": paper.number, "who": paper.authority_name or whose, "day": _of_paper(paper.dated)}
         words = (
             _(
                 "%(reason)s; for: %(scope)s; variance %(number)s of %(who)s, dated %(day)s, attached by %(names)s"
@@ -347,6 +348,11 @@ def _concession(row: Requirement, scene: Scene) -> str:
     if standing.expires_on is None:
         return words
     return _("%(words)s; until %(day)s") % {"words": words, "day": on_day(standing.expires_on)}
+
+
+def _of_paper(day: date) -> str:
+    """The date on a paper, which may be of another year."""
+    return date_format(day, pgettext("date format", "D j M Y"), use_l10n=False)
 
 
 def _role(role: str) -> str:

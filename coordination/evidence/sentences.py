@@ -14,6 +14,9 @@ SENTENCES: Mapping[str, str | Promise] = {
         "%(file)s is no picture, whatever its name says. Hand in a JPEG, PNG, WebP or HEIC photo."
     ),
     "kind not accepted": _("%(file)s is a %(kind)s file. Hand in a JPEG, PNG, WebP or HEIC photo."),
+    "gif": _(
+        "%(file)s is a GIF, which is not taken, also when it moves. Hand in a JPEG, PNG, WebP or HEIC photo."
+    ),
     "svg": _("%(file)s is a drawing with code in it. Hand in a JPEG, PNG, WebP or HEIC photo."),
     "animated": _("%(file)s moves. Hand in a still photo."),
     "truncated": _("%(file)s is cut off. Its sending was interrupted; choose it again."),

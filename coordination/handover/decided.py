@@ -3,6 +3,7 @@
 from django.utils.translation import gettext as _
 
 from coordination.gates.sentences import party_words
+from coordination.gates.signed_words import statement_words
 from coordination.handover.places_read import place_words
 from coordination.handover.reading import Reader, Snapshot, outcome_words
 
@@ -27,6 +28,11 @@ def _condition(item: Snapshot, reader: Reader) -> str:
 
 def signature_lines(snapshot: Snapshot, reader: Reader) -> list[dict[str, str]]:
     return [
-        {**item, "role": party_words(item["role"]), "at": reader.moment(item["at"])}
+        {
+            **item,
+            "statement": statement_words(item["statement"]),
+            "role": party_words(item["role"]),
+            "at": reader.moment(item["at"]),
+        }
         for item in snapshot["signatures"]
     ]

@@ -108,11 +108,6 @@ class FinalWords:
         return let_go(self.whole, self.reader, {})
 
     @property
-    def concessions(self) -> list[LetGo]:
-        """Those that still stand."""
-        return self.let_go[: len(self.whole["concessions"])]
-
-    @property
     def inspections(self) -> list[InspectionRow]:
         return inspection_rows(self.whole, self.reader, {})
 

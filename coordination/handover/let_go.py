@@ -32,7 +32,6 @@ class LetGo:
     reason: str
     scope: str
     limit: str
-    until: str
     found: str
     told: str
     evidence: str
@@ -88,7 +87,6 @@ def _row(
         reason=item["reason"],
         scope=item["scope"],
         limit=", ".join(filter(None, limits)) or _("no day and no quantity set"),
-        until=until or _("without end"),
         found=found_words(wrong, reader) if wrong else "",
         told=f"{wrong['by']}, {reader.moment(wrong['at'])}" if wrong else "",
         evidence=wrong["evidence"] if wrong else "",

@@ -8,6 +8,8 @@ from typing import Any
 import pydyf
 from weasyprint.css import ColorProfile
 
+from coordination.paper.writing import ObjectByObject
+
 # The mark of PDF/UA-1, and its description, without which PDF/A refuses a property it does not know
 # (ISO 19005-3, 6.6.2.3.3).
 PDFUA = b"""<rdf:Description xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#" rdf:about=""
@@ -43,6 +45,7 @@ def finisher(attachments: int) -> Callable[[Any, pydyf.PDF], None]:
         _mark_as_accessible(pdf)
         _scope_header_cells(pdf)
         _no_interpolation(pdf)
+        pdf.__class__ = ObjectByObject
 
     return finish
 

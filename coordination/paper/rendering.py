@@ -100,6 +100,7 @@ def _write(weasyprint: Any, order: Order, target: Path) -> None:
 
     from coordination.paper.fetching import BASE, OnlyByName
     from coordination.paper.finishing import UndatedAttachment, finisher, srgb
+    from coordination.paper.own_sheet import Page
 
     files = {ATTACHED + attached.name: attached.content for attached in order.attachments}
     media_types = {ATTACHED + attached.name: attached.media_type for attached in order.attachments}
@@ -109,7 +110,7 @@ def _write(weasyprint: Any, order: Order, target: Path) -> None:
     at = order.made_at.astimezone(UTC)
     try:
         own = weasyprint.CSS(string=css, base_url=BASE, url_fetcher=fetcher, font_config=fonts)
-        page = weasyprint.HTML(string=order.html, base_url=BASE, url_fetcher=fetcher)
+        page = Page(string=order.html, base_url=BASE, url_fetcher=fetcher)
         document = page.render(font_config=fonts, stylesheets=[own], color_profiles=colours)
         document.metadata.title, document.metadata.lang = order.title, order.language
         document.metadata.created = document.metadata.modified = at.strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -83,9 +83,7 @@ class _Enlarged:
         self.vertical = [d for d in own if d.axis == "vertical" and d.kind != "bracket"]
         self.horizontal = [d for d in own if d.axis == "horizontal"]
         self.columns = self._columns()
-        self.left = PAD + (
-            max(width_of(self._value(d), SIZE) for d in self.levels) + 30 if self.levels else 0
-        )
+        self.left = PAD + max((self._level_width(d) + 30 for d in self.levels), default=0)
         columns = sum(self._column_width(column) for column in self.columns)
         self.width = max(width, self.left + NARROWEST + columns + 2 * PAD)
         self.right = self.width - PAD - sum(self._column_width(column) for column in self.columns)
@@ -101,6 +99,9 @@ class _Enlarged:
 
     def _value(self, dimension: Dimension) -> str:
         return self.section.words.length(dimension.value)
+
+    def _level_width(self, dimension: Dimension) -> float:
+        return width_of(self._value(dimension), self._size(dimension), self._inks(dimension)[3])
 
     def _columns(self) -> list[list[Dimension]]:
         """Vertical dimensions in columns of which none holds two that overlap."""

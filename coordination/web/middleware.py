@@ -75,7 +75,7 @@ def plain_refusals(get_response: Answer) -> Answer:
 def _refused(request: HttpRequest, refusal: Refusal) -> HttpResponse:
     context = refusal_context(refusal, getattr(request, "visitor", None), timezone.now())
     if not getattr(request, "htmx", False):
-        return render(request, "422.html", context, status=422)
+        return render(request, "not_done.html", context, status=422)
     part = render(request, "components/errors.html", context, status=422)
     part.headers["HX-Retarget"] = "#refused"
     part.headers["HX-Reswap"] = "innerHTML"

@@ -56,7 +56,7 @@ def test_where_a_photo_was_taken_is_not_kept_beside_it(site):
         ("photo", b"a note that is called left.jpg", "not a picture"),
         ("photo", picture()[:200], "truncated"),
         ("photo", b"<svg xmlns='x'/>", "svg"),
-        ("photo", b"GIF89a" + b"\0" * 40, "kind not accepted"),
+        ("photo", b"GIF89a" + b"\0" * 40, "gif"),
         ("document", b"plain text", "not a document"),
         ("document", b"%PDF-1.7\n", "truncated"),
     ],

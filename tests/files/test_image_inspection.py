@@ -1,12 +1,17 @@
 """What a picture says of itself is what independent programs wrote into it; what is no picture is refused by name."""
 
+import bz2
+import gzip
 import io
+import lzma
+import random
 import shutil
 import struct
 import subprocess
 import zipfile
 import zlib
 from datetime import datetime, timedelta
+from pathlib import Path
 
 import exifread
 import pytest
@@ -16,6 +21,7 @@ from coordination.files.images.opening import MOST_BYTES
 from tests.files.conftest import CAMERA, run
 
 KINDS = [("a.jpg", "JPEG", "image/jpeg"), ("a.png", "PNG", "image/png"), ("a.webp", "WEBP", "image/webp")]
+SRGB = Path("/usr/share/color/icc/ghostscript/srgb.icc")
 TAKEN = datetime(2026, 3, 9, 14, 5, 6)  # noqa: DTZ001
 PLAIN = {"taken_at": None, "offset": None, "has_gps": False, "gps": None, "device": "", "tail": 0}
 SAID = {
@@ -122,7 +128,15 @@ def test_tags_that_make_little_sense(drawn, tagged, tags, expected):
         (b"\xff\xd8\xff\xd9", "damaged"),
         (b"<?xml version='1.0'?>\n<!-- x -->\n<svg xmlns='http://www.w3.org/2000/svg'/>", "svg"),
         (b"  <svg onload='alert(1)'>", "svg"),
-        (b"GIF89a" + bytes(20), "kind not accepted"),
+        (b"GIF89a" + bytes(20), "gif"),
+        (gzip.compress(b"<svg xmlns='http://www.w3.org/2000/svg'/>", mtime=0), "svg"),
+        (gzip.compress(b"Poured on Tuesday.", mtime=0), "not a picture"),
+        ("<?xml version='1.0'?><svg onload='alert(1)'/>".encode("utf-16"), "svg"),
+        ("<!-- x --><svg onload='alert(1)'/>".encode("utf-16-be"), "svg"),
+        (b"<!--" + b"x" * 9000 + b"--><!DOCTYPE svg><svg onload='alert(1)'/>", "svg"),
+        (b"<!--" + b"x" * 9000 + b"--><p><svg onload='alert(1)'/>", "not a picture"),
+        (b"<!-- -->" * 100_000, "not a picture"),
+        (b"<!--" * 100_000, "not a picture"),
         (b"BM" + bytes(60), "kind not accepted"),
         (b"II*\0" + bytes(60), "kind not accepted"),
         (b"%!PS-Adobe-3.0 EPSF-3.0\n", "kind not accepted"),
@@ -219,6 +233,85 @@ def test_a_pdf_or_archive_in_a_comment(drawn):
     for hidden in (b"%PDF-1.4\n1 0 obj\n", archive()):
         comment = b"\xff\xfe" + struct.pack(">H", len(hidden) + 2) + hidden
         assert reason_of(data[:2] + comment + data[2:]) == "another file inside"
+
+
+def commented(data: bytes, hidden: bytes, marker: int = 0xFE) -> bytes:
+    """A JPEG with a segment of its own behind its first mark."""
+    return data[:2] + struct.pack(">BBH", 0xFF, marker, len(hidden) + 2) + hidden + data[2:]
+
+
+PAGE = b"<html><script>alert(1)</script></html>"
+
+
+@pytest.mark.parametrize("marker", [0xFE, 0xE1, 0xE5, 0xED])
+@pytest.mark.parametrize(
+    "hidden",
+    [PAGE, b"<?php system($_GET['c']); ?>", b"<svg onload=alert(1)>", bytes(1500) + b"%PDF-1.4\n", b"x" * 30_000 + PAGE],
+    ids=["page", "php", "svg", "late pdf", "late page"],
+)  # fmt: skip
+def test_a_second_file_in_a_segment(drawn, marker, hidden):
+    data = drawn("a.jpg", "400x300", "-strip").read_bytes()
+    assert inspect_image(commented(data, b"Poured < Tuesday, PDF and svg to follow.", marker)).tail == 0
+    assert reason_of(commented(data, hidden, marker)) == "another file inside"
+
+
+def test_a_page_in_what_independent_tools_write(drawn, tagged):
+    for name in ("a.jpg", "a.png", "a.webp"):
+        assert reason_of(tagged(drawn(name), ImageDescription=PAGE.decode())) == "another file inside"
+    assert reason_of(tagged(drawn("b.jpg"), Comment=PAGE.decode())) == "another file inside"
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        (b"tEXt", b"Comment\0%b"),
+        (b"zTXt", b"Comment\0\0%z"),
+        (b"iTXt", b"Comment\0\0\0en\0Comment\0%b"),
+        (b"iTXt", b"Comment\0\1\0en\0Comment\0%z"),
+    ],
+)
+def test_a_page_in_the_text_of_a_png(name, content):
+    def holding(text: bytes) -> bytes:
+        told = content.replace(b"%b", text).replace(b"%z", zlib.compress(text))
+        return png_of(8, 1, png_chunk(name, told))
+
+    assert inspect_image(holding(b"Poured on Tuesday.")).format == "PNG"
+    assert {reason_of(holding(text)) for text in (PAGE, b"<svg onload=alert(1)>")} == {"another file inside"}
+    assert inspect_image(png_of(8, 1, png_chunk(b"zTXt", b"Comment\0\0broken"))).format == "PNG"
+
+
+@pytest.mark.parametrize(
+    "tail",
+    [
+        bytes(16) + b"Rar!\x1a\x07\0", b"x\x7fELF\2\1\1" + bytes(9), b"\0\x7fELF", gzip.compress(b"inside", mtime=0),
+        b"x" * 40 + gzip.compress(b"inside", mtime=0), b"*/=alert(1)/*", b"\n\n#!/bin/sh\n", bytes(3) + bz2.compress(b"inside"),
+        lzma.compress(b"inside"), b"\xff" * 5 + b"7z\xbc\xaf\x27\x1c",
+    ],
+    ids=["rar", "elf", "elf cut", "gzip", "late gzip", "script", "shell", "bzip2", "xz", "7z"],
+)  # fmt: skip
+def test_a_second_file_behind_padding(drawn, tail):
+    data = drawn("a.jpg").read_bytes()
+    assert inspect_image(data + bytes(16)).tail == 16
+    assert reason_of(data + tail) == "another file inside"
+
+
+def test_a_picture_that_runs_as_a_script(drawn):
+    """The length of its first segment reads as the beginning of a comment, a later one ends it."""
+    data = drawn("a.jpg", "400x300", "-strip").read_bytes()
+    head = bytes(int.from_bytes(b"/*") - 2)
+    assert inspect_image(commented(data, head, 0xE0)).tail == 0
+    assert reason_of(commented(commented(data, b"*/=alert(1)/*"), head, 0xE0)) == "another file inside"
+
+
+def test_what_cameras_and_editors_write_is_no_second_file(drawn, tagged):
+    """XMP, a colour profile, a preview, a second picture and a film behind it, as independent tools write them."""
+    preview, path = drawn("preview.jpg", "160x120"), tagged(drawn("a.jpg", "1200x900"), **CAMERA)
+    said = ["-XMP:Description=Forms < 9' 4\" & plumb", "-IPTC:Keywords=pit", "-XMP:CreatorTool=Handy 3.1"]
+    profile = [f"-icc_profile<={SRGB}"] if SRGB.exists() else []
+    run("exiftool", "-q", "-overwrite_original", f"-ThumbnailImage<={preview}", *said, *profile, path)
+    film = b"\0\0\0\x18ftypmp42" + random.Random(7).randbytes(3_000_000)
+    second = drawn("depth.jpg", "300x200", "-attenuate", "2", "+noise", "Gaussian").read_bytes()
+    assert inspect_image(path.read_bytes() + second + film).tail == len(second) + len(film)
 
 
 def test_what_cameras_put_behind_a_picture_is_counted_and_left_alone(drawn):

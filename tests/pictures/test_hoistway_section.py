@@ -7,7 +7,7 @@ from coordination.pictures.patterns import STATES, state_pattern
 from coordination.pictures.pen import PictureError, css_rules
 from coordination.pictures.section import FOOT, INCH, MachineRoom, dimensions_of, table_of
 from tests.pictures.buildings import building, grid
-from tests.pictures.reading import SVG, marked, outside, overlapping, parse, size_of, struck_through
+from tests.pictures.reading import SVG, marked, outside, overlapping, parse, size_of, struck_through, words_of
 
 GRID = grid()
 REMOTE = MachineRoom(0, 8 * FOOT, 8 * FOOT, 40 * FOOT, 3 * FOOT)
@@ -162,6 +162,19 @@ def test_what_matters_is_drawn_in_the_accent():
 
     assert accents(plain) == []
     assert accents(strong) == ["1' 2\""]
+
+
+def test_what_matters_stays_on_the_drawing_in_a_wider_typeface_too():
+    tall = building((0, 25 * FOOT), matters=frozenset(d.kind for d in dimensions_of(building())))
+    for place in tall.places:
+        root = drawn(tall, "trade", place.key)
+        assert (place.key, overlapping(root), outside(root)) == (place.key, [], [])
+        levels = [
+            w
+            for w in words_of(root)
+            if w.text in {tall.words.length(e - tall.shaft.pit_floor) for e in tall.rails.brackets}
+        ]
+        assert [(place.key, w) for w in levels if w.left < (w.right - w.left) * 0.2] == []
 
 
 def test_table_says_the_same_as_the_drawing():

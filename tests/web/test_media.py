@@ -142,6 +142,7 @@ def test_an_original_that_was_altered_is_not_given_out(browse: Any, photo: Evide
     path.write_bytes(path.read_bytes() + b"x")
     answer = browse("coordinator").get(at(photo, "original"))
     assert answer.status_code == 500
+    assert "This file is not given out" in words(answer)
     assert f"the SHA-256 of the original is {photo.blob.sha256}" in words(answer)
 
 

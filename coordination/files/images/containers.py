@@ -4,10 +4,8 @@ Only the frame is read, nothing is decoded: fast, and in constant memory beside 
 follow ITU-T T.81 Annex B, PNG chunks the W3C PNG specification §5, WebP RFC 9649 §2, HEIC ISO/IEC 14496-12 §4.2.
 """
 
-import io
 import re
 import struct
-import zipfile
 import zlib
 from collections.abc import Iterator
 
@@ -17,7 +15,6 @@ HEIC_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"mif1"}
 MOVING_BRANDS = {b"hevc", b"hevx", b"hevm", b"hevs", b"msf1"}
 HEIC_BOXES = {b"ftyp", b"meta", b"mdat", b"moov", b"free", b"skip", b"uuid", b"mpvd", b"wide", b"idat"}
 OTHER_KINDS = {
-    b"GIF8": "GIF",
     b"BM": "BMP",
     b"II*\0": "TIFF",
     b"MM\0*": "TIFF",
@@ -29,8 +26,12 @@ OTHER_KINDS = {
 STANDALONE = {0x01, *range(0xD0, 0xD8)}
 NEXT_MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
 SVG = re.compile(rb"<svg[\s>:]", re.IGNORECASE)
-PROGRAM_OR_PAGE = re.compile(rb"<(?:html|script|svg|\?php|!doctype)|%PDF-|PK\x03\x04", re.IGNORECASE)
-PROGRAM_STARTS = (b"MZ", b"\x7fELF", b"#!", b"Rar!", b"7z\xbc\xaf")
+# A drawing whose first element this is, behind declarations and comments of any length; nothing is tried twice.
+SVG_FIRST = re.compile(
+    rb"(?>\s+|\xef\xbb\xbf|<\?.*?\?>|<!--.*?-->|<!doctype[^\[>]*+(?:\[.*?\]\s*)?>)*+<(?:\w++:)?svg[\s>:/]",
+    re.IGNORECASE | re.DOTALL,
+)
+MOST_UNPACKED = 1 << 20
 
 
 def kind_of(data: bytes) -> str:
@@ -57,21 +58,6 @@ def picture_end(kind: str, data: bytes) -> int:
     return {"JPEG": _jpeg_end, "PNG": _png_end, "WEBP": _webp_end, "HEIC": _heic_end}[kind](data)
 
 
-def refuse_another_file(data: bytes, end: int) -> None:
-    """Raise ImageRefused when the same bytes also open as an archive, a page, a PDF or a program.
-
-    What cameras put behind a picture (a depth map, a second of film) is left alone; it is never shown.
-    """
-    tail = data[end:]
-    if (
-        b"%PDF-" in data[:1024]
-        or zipfile.is_zipfile(io.BytesIO(data))
-        or PROGRAM_OR_PAGE.search(tail)
-        or tail.startswith(PROGRAM_STARTS)
-    ):
-        raise ImageRefused("another file inside")
-
-
 def _kind_of_brand(brand: bytes) -> str:
     if brand in HEIC_BRANDS:
         return "HEIC"
@@ -83,13 +69,31 @@ def _kind_of_brand(brand: bytes) -> str:
 
 
 def _refusal_of(data: bytes) -> ImageRefused:
+    if data.startswith(b"GIF8"):
+        return ImageRefused("gif")
     for start, kind in OTHER_KINDS.items():
         if data.startswith(start):
             return ImageRefused("kind not accepted", kind=kind)
-    return ImageRefused("svg" if SVG.search(data[:4096]) else "not a picture")
+    return ImageRefused("svg" if _is_svg(data) else "not a picture")
 
 
-def _jpeg_end(data: bytes) -> int:
+def _is_svg(data: bytes) -> bool:
+    """A drawing as text, also packed (.svgz) or in two bytes a letter (its letters are those of ASCII)."""
+    if data.startswith(b"\x1f\x8b"):
+        try:
+            data = zlib.decompressobj(wbits=31).decompress(data, MOST_UNPACKED)
+        except zlib.error:
+            return False
+    if data.startswith((b"\xff\xfe", b"\xfe\xff", b"<\0", b"\0<")):
+        data = data.lstrip(b"\xff\xfe").replace(b"\0", b"")
+    return bool(SVG.search(data[:4096]) or SVG_FIRST.match(data))
+
+
+def jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
+    """Each segment's marker, and where what it holds begins and ends; the last is the mark of the picture's end.
+
+    A scan's picture data are passed over. Raises ImageRefused as ``picture_end`` does.
+    """
     at = 2
     while True:
         if at + 2 > len(data):
@@ -97,14 +101,20 @@ def _jpeg_end(data: bytes) -> int:
         if data[at] != 0xFF:
             raise ImageRefused("damaged")
         marker = data[at + 1]
+        if marker == 0xD9:
+            yield marker, at + 2, at + 2
+            return
         if marker == 0xFF:
             at += 1
-        elif marker == 0xD9:
-            return at + 2
         elif marker in STANDALONE:
             at += 2
         else:
-            at = _jpeg_segment_end(data, at)
+            start, at = at, _jpeg_segment_end(data, at)
+            yield marker, start + 4, start + 2 + int.from_bytes(data[start + 2 : start + 4])
+
+
+def _jpeg_end(data: bytes) -> int:
+    return max(end for _, _, end in jpeg_segments(data))
 
 
 def _jpeg_segment_end(data: bytes, at: int) -> int:
@@ -119,21 +129,26 @@ def _jpeg_segment_end(data: bytes, at: int) -> int:
     raise ImageRefused("truncated")
 
 
-def _png_end(data: bytes) -> int:
-    at = 8
-    while at + 12 <= len(data):
+def png_chunks(data: bytes) -> Iterator[tuple[bytes, int, int]]:
+    """Each chunk's name, and where what it holds begins and ends. Raises ImageRefused when the last is not there."""
+    at, name = 8, b""
+    while name != b"IEND":
+        if at + 12 > len(data):
+            raise ImageRefused("truncated")
         length, name = struct.unpack_from(">I4s", data, at)
-        end = at + 12 + length
-        if end > len(data):
-            break
-        if zlib.crc32(data[at + 4 : end - 4]) != int.from_bytes(data[end - 4 : end]):
+        start, at = at + 8, at + 12 + length
+        if at > len(data):
+            raise ImageRefused("truncated")
+        yield name, start, start + length
+
+
+def _png_end(data: bytes) -> int:
+    for name, start, end in png_chunks(data):
+        if zlib.crc32(data[start - 4 : end]) != int.from_bytes(data[end : end + 4]):
             raise ImageRefused("damaged")
         if name == b"acTL":
             raise ImageRefused("animated")
-        if name == b"IEND":
-            return end
-        at = end
-    raise ImageRefused("truncated")
+    return end + 4
 
 
 def _webp_end(data: bytes) -> int:

@@ -7,7 +7,8 @@ from pathlib import Path
 from PIL import Image
 
 from coordination.files.images import exif
-from coordination.files.images.containers import kind_of, picture_end, refuse_another_file
+from coordination.files.images.containers import kind_of, picture_end
+from coordination.files.images.hidden import refuse_another_file
 from coordination.files.images.opening import MOST_BYTES, bytes_of, open_picture, orientation_of
 
 MEDIA_TYPES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp", "HEIC": "image/heic"}
@@ -46,7 +47,7 @@ def inspect_image(source: Path | bytes, *, limit: int = MOST_BYTES) -> ImageFact
     data = bytes_of(source, limit)
     kind = kind_of(data)
     end = picture_end(kind, data)
-    refuse_another_file(data, end)
+    refuse_another_file(kind, data, end)
     with open_picture(data) as picture:
         return _facts(kind, picture, len(data) - end)
 

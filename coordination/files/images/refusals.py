@@ -6,6 +6,7 @@ REASONS = (
     "too many pixels",
     "not a picture",
     "kind not accepted",
+    "gif",
     "svg",
     "animated",
     "truncated",

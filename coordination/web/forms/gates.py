@@ -6,10 +6,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from coordination.gates.signed_words import STATEMENT
 from coordination.web.forms.base import SheetForm
 from coordination.web.words import ROLES
-
-STATEMENT = _("What this gate asks for has been looked at and is as the record says.")
 
 
 class SignForm(SheetForm):

@@ -15,6 +15,7 @@ from coordination.gates.models import Signature
 from coordination.gates.ordering import gates_in_order
 from coordination.gates.queries import Scene, clearings
 from coordination.gates.sentences import Names, cause_words, held_by, party_words
+from coordination.gates.signed_words import statement_words
 from coordination.handover.queries import Round
 from coordination.projects.models import Condition, Gate
 from coordination.projects.stating import facts_of
@@ -364,7 +365,7 @@ def _signer(scene: Scene, role: str, given: Signature | None, counts: bool) -> S
         phone=party.phone if party else "",
         signed_name=given.signed_name if given else "",
         signed_at=given.at if given else None,
-        statement=given.statement if given else "",
+        statement=statement_words(given.statement) if given else "",
         state=state,
         word=word,
     )

@@ -160,4 +160,4 @@ def _lost(request: HttpRequest, lost: OriginalLost) -> HttpResponse:
         ),
     }
     context = {"reasons": [sentences[lost.how] % {"sha": lost.blob.sha256}]}
-    return render(request, "422.html", context, status=HTTPStatus.INTERNAL_SERVER_ERROR)
+    return render(request, "original_lost.html", context, status=HTTPStatus.INTERNAL_SERVER_ERROR)

@@ -1,4 +1,4 @@
-"""Calls that were made about what blocks a visit, and when somebody was last reached."""
+"""Calls about what blocks a visit, or about news that no mail could bring, and when somebody was last reached."""
 
 import uuid
 from collections.abc import Iterable
@@ -15,10 +15,13 @@ from coordination.dates.refusals import CallRefused
 from coordination.dates.visit_models import OUTCOMES
 from coordination.dates.visiting import WORK
 
+NEWS = "news"
+HEARD = ("reached", "texted")
+
 
 @dataclass(frozen=True)
 class Calling:
-    """Whom a call was made to, about which visit, and what came of it."""
+    """Whom a call was made to, about which visit or NEWS, and what came of it."""
 
     visit: str
     owner: str
@@ -32,7 +35,7 @@ def log_call(project: Project, visitor: Visitor, at: datetime, call_uid: uuid.UU
     Raises NotAllowed; CallRefused, also where the key was used for a call on another project.
     """
     require(visitor, "log a call")
-    reasons = [] if calling.visit in WORK else [Reason("no visit named")]
+    reasons = [] if calling.visit in {*WORK, NEWS} else [Reason("no visit named")]
     if not calling.owner.strip() or len(calling.owner) > 160 or len(calling.phone) > 40:
         reasons.append(Reason("nobody called"))
     if calling.outcome not in OUTCOMES:
@@ -46,7 +49,9 @@ def log_call(project: Project, visitor: Visitor, at: datetime, call_uid: uuid.UU
         if logged is not None:
             pen.leave_as_it_is()
             return logged
-        event = pen.write("call logged", subject=calling.visit, body={"call": str(call_uid), **vars(calling)})
+        verb = "news told" if calling.visit == NEWS else "call logged"
+        subject = calling.owner if calling.visit == NEWS else calling.visit
+        event = pen.write(verb, subject=subject, body={"call": str(call_uid), **vars(calling)})
         return Call.objects.create(
             uid=call_uid, project=project, name=visitor.name, at=at, event=event, **vars(calling)
         )
@@ -56,3 +61,9 @@ def last_calls(projects: Iterable[Project]) -> dict[tuple[int, str, str], Call]:
     """The newest call by site, owner and telephone; one query however many sites."""
     calls = Call.objects.filter(project__in=list(projects)).select_related("project").order_by("at", "pk")
     return {(call.project_id, call.owner, call.phone): call for call in calls}
+
+
+def reached(projects: Iterable[Project]) -> dict[tuple[int, str], datetime]:
+    """When somebody was last reached or texted, by site and owner; one query however many sites."""
+    heard = Call.objects.filter(project__in=list(projects), outcome__in=HEARD)
+    return {(call.project_id, call.owner): call.at for call in heard.order_by("at", "pk")}

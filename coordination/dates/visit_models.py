@@ -10,7 +10,7 @@ from coordination.record.models import Event
 
 KINDS = ("FS", "SS", "FF", "SF")
 UNITS = ("working", "calendar")
-OUTCOMES = ("reached", "no answer")
+OUTCOMES = ("reached", "texted", "no answer")
 
 
 class OwnLink(models.Model):
@@ -106,7 +106,10 @@ class SiteStatement(models.Model):
 
 
 class Call(models.Model):
-    """A call that was made about what blocks a visit. ``uid`` comes from the page, so that a press counts once."""
+    """A call that was made about what blocks a visit, or about news that no mail could bring.
+
+    ``uid`` comes from the page, so that a press counts once.
+    """
 
     append_only = True
 

@@ -117,6 +117,15 @@ def stage_of(scene: Scene, waits: Awaited, at: datetime) -> Stage | None:
     return "reminded" if at >= halfway(asked, due, working_hours(scene.holding)) else None
 
 
+def stage_began(scene: Scene, waits: Awaited, stage: Stage) -> datetime:
+    """When ``waits`` came to the stage it is in: at half time, or when the answer was due."""
+    assert waits.due is not None  # noqa: S101 - there is no stage without
+    if stage == "late":
+        return waits.due
+    zone = ZoneInfo(scene.holding.project.zone)
+    return halfway(waits.asked.astimezone(zone), waits.due.astimezone(zone), working_hours(scene.holding))
+
+
 def unreviewed() -> QuerySet[Evidence]:
     """Evidence on which a reviewer's word is open, as far as the database alone can say: none is missing here."""
     return Evidence.objects.filter(

@@ -1,9 +1,10 @@
 """One mail about one decision to one person: plain text, in their language, with a link to the page.
 
 No telephone number, no token, nothing that signs in: whoever gets the mail by mistake learns little and may do nothing.
+A company without an account comes to its page by the link that it was sent.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -16,10 +17,10 @@ from django.utils import translation
 from django.utils.formats import date_format
 from django.utils.translation import pgettext
 
-from coordination.access.models import Person, Project
+from coordination.access.models import Project
 from coordination.gates.awaited import Awaited
 from coordination.gates.refusal_words import reason_words
-from coordination.gates.sentences import in_language
+from coordination.gates.sentences import in_language, party_words
 from coordination.notices.reminding import who_is_awaited
 from coordination.notices.sentences import SUBJECTS
 from coordination.notices.telling import WHOLE_SITE, reopened
@@ -32,6 +33,17 @@ TIMED = frozenset({"offered", "reminded", "late"})
 
 
 @dataclass(frozen=True)
+class Addressee:
+    """Whom a mail is for. ``roles`` choose the page that it leads to; ``by_link`` where they have no account."""
+
+    name: str
+    email: str
+    language: str
+    roles: frozenset[str]
+    by_link: bool = False
+
+
+@dataclass(frozen=True)
 class Mail:
     subject: str
     body: str
@@ -41,31 +53,45 @@ class Mail:
 def mail_of(
     decision: Decision,
     kind: str,
-    person: Person,
+    addressee: Addressee,
     project: Project,
-    roles: frozenset[str],
     *,
     waits: Awaited | None = None,
+    unheard: Sequence[str] = (),
 ) -> Mail:
-    """The mail as the person reads it. ``roles`` choose the page that the link leads to, ``waits`` is what is open."""
-    with translation.override(person.language), speaking(project.code_set):
-        about = _about(decision, kind, project)
+    """The mail as they read it. ``waits`` is what is open, ``unheard`` are the names of those whom no mail reaches."""
+    with translation.override(addressee.language), speaking(project.code_set):
+        unheard = [party_words(name) for name in unheard]
+        about = _about(decision, _base(decision, kind), project)
         context = {
-            "person": person,
+            "person": addressee,
+            "by_link": addressee.by_link,
+            "unheard": unheard,
+            "happened": _base(decision, kind),
             "project": project,
             "what": about["what"],
             "who": decision.actor.get("name", ""),
-            "reasons": _reasons(decision, kind),
+            "reasons": _reasons(decision, _base(decision, kind)),
             "at_work": about.get("at_work", ()),
             "answer": about.get("answer", ""),
-            "answer_by": _moment(_due(decision, waits), project) if kind in TIMED else "",
+            "answer_by": _moment(_due(decision, waits), project) if _base(decision, kind) in TIMED else "",
             "awaited": who_is_awaited(waits) if waits else (),
             "crew_waiting": bool(decision.body.get("crew_waiting")),
-            "address": settings.SITE_ADDRESS + _page(kind, about.get("task"), project, roles),
+            "address": settings.SITE_ADDRESS + _page(kind, about.get("task"), project, addressee),
         }
-        subject = str(SUBJECTS[kind]) % {"site": project.name, "what": about["what"]}
+        told = {"site": project.name, "what": about["what"], "who": ", ".join(unheard)}
+        subject = str(SUBJECTS[kind]) % told
         body = render_to_string(f"mail/{kind}.txt", context).strip() + "\n"
     return Mail(" ".join(subject.split())[:180], body, {"Auto-Submitted": "auto-generated"})
+
+
+def _base(decision: Decision, kind: str) -> str:
+    """What happened, for a mail that says that somebody has not heard of it."""
+    if kind == "unheard":
+        return (
+            "reopened" if reopened(decision) else "offered" if decision.verb == "work offered" else "refused"
+        )
+    return "reminded" if kind == "unreminded" else kind
 
 
 def _about(decision: Decision, kind: str, project: Project) -> dict[str, Any]:
@@ -144,15 +170,16 @@ def _moment(text: str | None, project: Project) -> str:
     return f"{day}, {local:%H:%M}"
 
 
-def _page(kind: str, task: Task | None, project: Project, roles: frozenset[str]) -> str:
+def _page(kind: str, task: Task | None, project: Project, to: Addressee) -> str:
     """The page for this reader; their own first page where the thing itself has left the plan."""
-    whole = bool(roles & WHOLE_SITE)
-    if kind == "answered":
-        return reverse("facts" if whole else "home", args=[project.uid] if whole else [])
-    if task is None:
-        return reverse("project", args=[project.uid]) if whole else reverse("home")
-    if kind in {"reopened", "cleared"} and not whole:
-        return reverse("home")
+    whole = bool(to.roles & WHOLE_SITE)
+    if to.by_link:
+        return reverse("my-tasks", args=[project.uid])
+    if kind in {"unheard", "unreminded"}:
+        return reverse("calls") if "coordinator" in to.roles else reverse("owed", args=[project.uid])
+    if kind == "answered" or task is None:
+        page = "facts" if kind == "answered" else "project"
+        return reverse(page, args=[project.uid]) if whole else reverse("home")
     if kind in {"reopened", "cleared"}:
-        return reverse("gate", args=[project.uid, task.uid])
+        return reverse("gate", args=[project.uid, task.uid]) if whole else reverse("home")
     return reverse("task" if whole else "my-task", args=[project.uid, task.uid])

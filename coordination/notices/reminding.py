@@ -1,6 +1,7 @@
 """Reminders and escalation, found from state: the clock, the standing offers and what nobody has reviewed.
 
   reminded   when half of the answer time has passed: those whose word is awaited
+  unreminded at the same moment contractor and coordinator, where a receiver has neither account nor e-mail
   late       when it has passed: their deputies, and the contractor, who runs the site
 
 Once per offer and stage for each person, because a message is one per event, person and kind. Before an offer it is the
@@ -11,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 from uuid import UUID
 
-from coordination.access.models import Person, Project
+from coordination.access.models import Company, Person, Project
 from coordination.gates.awaited import (
     Awaited,
     Stage,
@@ -24,13 +25,15 @@ from coordination.gates.awaited import (
 from coordination.gates.queries import Scene, look_at, scenes
 from coordination.gates.sentences import party_words, trade_words
 from coordination.notices.models import Message
-from coordination.notices.telling import People
+from coordination.notices.people import People
+from coordination.notices.telling import WHO_CALLS
 from coordination.projects.models import Requirement
 from coordination.record.models import Event
 
-STAGES: tuple[Stage, ...] = ("reminded", "late")
+STAGES = ("reminded", "late", "unreminded")
 AT_ONCE = 50
-Key = tuple[int, int, str]
+Key = tuple[int, str, int, int]
+NOBODY = 0
 
 
 def unreminded(now: datetime) -> list[str]:
@@ -52,7 +55,10 @@ def remind(uid: str, now: datetime) -> int:
     project = Project.objects.select_related("supplier").get(uid=UUID(uid))
     wanted = _wanted(look_at(project, now), now)
     fresh = sorted(wanted - _told(wanted))
-    messages = [Message(event_id=event, person_id=person, kind=kind) for event, person, kind in fresh]
+    messages = [
+        Message(event_id=event, person_id=person or None, company_id=company or None, kind=kind)
+        for event, kind, person, company in fresh
+    ]
     Message.objects.bulk_create(messages, ignore_conflicts=True)
     return len(messages)
 
@@ -73,27 +79,40 @@ def who_is_awaited(waits: Awaited) -> list[str]:
 
 
 def _wanted(scene: Scene, now: datetime) -> set[Key]:
-    """Event, person and kind of every message that ``now`` asks for, whether or not it was made already."""
+    """Event, kind, person, company of every message that ``now`` asks for, whether or not it was made already."""
     people = People.of(scene.holding)
-    return {
-        (waits.event, person.pk, stage)
-        for waits, stage in stages(scene, now)
-        for person in _concerned(waits, stage, people)
-    }
+    wanted: set[Key] = set()
+    for waits, stage in stages(scene, now):
+        wanted |= {_key(waits, stage, whom) for whom in _concerned(waits, stage, people)}
+        if stage == "reminded" and unmailed(waits, people):
+            wanted |= {_key(waits, "unreminded", person) for person in people.in_roles(WHO_CALLS)}
+    return wanted
+
+
+def unmailed(waits: Awaited, people: People) -> list[Company]:
+    """Receivers whom no reminder reaches."""
+    receiving = people.without_account({task.trade for task in waits.receivers})
+    return [company for company in receiving if not company.email]
+
+
+def _key(waits: Awaited, kind: str, whom: Person | Company) -> Key:
+    ours = (NOBODY, whom.pk) if isinstance(whom, Company) else (whom.pk, NOBODY)
+    return (waits.event, kind, *ours)
 
 
 def _told(keys: Iterable[Key]) -> set[Key]:
-    events = {event for event, _person, _kind in keys}
-    rows = Message.objects.filter(event__in=events, kind__in=STAGES)
-    return set(rows.values_list("event", "person", "kind")) if events else set()
+    events = {key[0] for key in keys}
+    rows = Message.objects.filter(event__in=events, kind__in=STAGES) if events else Message.objects.none()
+    found = rows.values_list("event", "kind", "person", "company")
+    return {(event, kind, person or NOBODY, company or NOBODY) for event, kind, person, company in found}
 
 
-def _concerned(waits: Awaited, stage: Stage, people: People) -> Iterator[Person]:
+def _concerned(waits: Awaited, stage: Stage, people: People) -> Iterator[Person | Company]:
     trades = {task.trade for task in waits.receivers}
     if stage == "reminded":
         for row in waits.reviews:
             yield from people.in_roles({row.accepts}) or people.in_roles({row.deputy})
-        yield from people.of_trades(trades)
+        yield from people.to_be_mailed(trades)
         return
     yield from people.in_roles({row.deputy for row in waits.reviews})
     yield from _deputies(people, waits.reviews, trades)

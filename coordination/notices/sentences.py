@@ -12,5 +12,7 @@ SUBJECTS: Mapping[str, str | Promise] = {
     "refused": _("%(site)s: came back with reasons: %(what)s"),
     "reopened": _("%(site)s: gate reopened: %(what)s"),
     "cleared": _("%(site)s: gate cleared: %(what)s"),
+    "unheard": _("%(site)s: nobody was told at %(who)s: %(what)s"),
+    "unreminded": _("%(site)s: nobody was reminded at %(who)s: %(what)s"),
     "answered": _("%(site)s: question answered: %(what)s"),
 }

@@ -5,96 +5,82 @@
   reopened   coordinator, contractor and lift crew, who signed it, and the trades at work behind the gate
   cleared    the same: what lies behind the gate may start
   answered   the coordinator: a question of theirs was settled
+  unheard    contractor and coordinator: one of those concerned has neither account nor e-mail, and knows nothing yet
 
-``reminded`` and ``late`` follow from the clock, not from a decision: see ``reminding``.
+A company without an account is written to at its own e-mail. ``reminded``, ``unreminded`` and ``late`` follow from the
+clock, not from a decision: see ``reminding``.
 
-Nobody is told what they did themselves.
+Nobody is told what they did themselves; that nobody heard of it, they are.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
-from coordination.access.models import Assignment, Membership, Person, Project
-from coordination.access.queries import ALWAYS
-from coordination.gates.holding import Holding
+from coordination.access.models import Company, Person
+from coordination.notices.happened import links_concerned
+from coordination.notices.people import People
+from coordination.notices.unheard import Links, Party, parties
 from coordination.projects.models import Gate, Requirement, Task
 from coordination.record.queries import Decision
 
-KINDS = ("offered", "reminded", "late", "refused", "reopened", "cleared", "answered")
+KINDS = (
+    "offered",
+    "reminded",
+    "late",
+    "refused",
+    "reopened",
+    "cleared",
+    "answered",
+    "unheard",
+    "unreminded",
+)
 WHOLE_SITE = frozenset({"coordinator", "contractor", "lift crew"})
+WHO_CALLS = frozenset({"coordinator", "contractor"})
 REFUSALS = frozenset({"evidence refused", "handoff refused"})
 
 
 @dataclass(frozen=True)
 class Telling:
-    """One person and why they are told."""
+    """One person, or one company without an account, and why they are told."""
 
-    person: int
+    person: int | None
     kind: str
-
-
-@dataclass
-class People:
-    """Everybody who stands on a project with an account that is open, and their trades; read once for many events."""
-
-    project: Project
-    company_of_trade: dict[str, int] = field(default_factory=dict)
-
-    @classmethod
-    def of(cls, holding: Holding) -> "People":
-        """The same from what a decision has loaded already."""
-        people = cls(holding.project)
-        standing = [row for row in holding.memberships if row.person.is_active]
-        people.standing = sorted(standing, key=lambda row: row.pk)
-        people.companies = {row.trade: row.company_id for row in holding.assignments}
-        return people
-
-    @cached_property
-    def standing(self) -> list[Membership]:
-        rows = Membership.objects.filter(project=self.project, left_at=None, person__is_active=True)
-        return list(rows.select_related("person").order_by("pk"))
-
-    @cached_property
-    def companies(self) -> Mapping[str, int]:
-        rows = Assignment.objects.filter(project=self.project, ended_at=None)
-        return dict(rows.values_list("trade", "company_id"))
-
-    def in_roles(self, roles: Iterable[str]) -> list[Person]:
-        wanted = set(roles)
-        return [row.person for row in self.standing if row.role in wanted]
-
-    def of_trades(self, trades: Iterable[str]) -> list[Person]:
-        """Members who do one of these trades' work: by their own trade, or because their company does it."""
-        wanted = set(trades)
-        return [row.person for row in self.standing if wanted & self._trades(row)]
-
-    def _trades(self, row: Membership) -> set[str]:
-        own = {row.trade, ALWAYS.get(row.role, "")} - {""}
-        by_company = {trade for trade, company in self.companies.items() if company == row.company_id}
-        others = {trade for trade in own if self.companies.get(trade, row.company_id) != row.company_id}
-        return (own - others) | by_company
+    company: int | None = None
 
 
 def tellings(decision: Decision, people: People) -> list[Telling]:
-    """Each person once for each kind, in the order in which they joined."""
+    """Each once for each kind, people in the order in which they joined."""
     found: dict[Telling, None] = {}
-    for kind, person in _concerned(decision, people):
-        if f"person:{person.uid}" != decision.actor.get("identity"):
-            found[Telling(person.pk, kind)] = None
+    for kind, whom in _concerned(decision, people):
+        if isinstance(whom, Company):
+            found[Telling(None, kind, whom.pk)] = None
+        elif f"person:{whom.uid}" != decision.actor.get("identity"):
+            found[Telling(whom.pk, kind)] = None
+    if who_is_unheard(decision, people, decision.at):
+        found |= {Telling(person.pk, "unheard"): None for person in people.in_roles(WHO_CALLS)}
     return list(found)
 
 
-def _concerned(decision: Decision, people: People) -> Iterator[tuple[str, Person]]:
+def who_is_unheard(decision: Decision, people: People, now: datetime) -> list[Party]:
+    """Of those whom a decision concerns, the ones whom no mail reaches; whoever decided it knows."""
+    trades = [trade for _kind, some in _trades_concerned(decision, people) for trade in some]
+    purposes = {purpose for gate in _gates(decision, people) for purpose in links_concerned(gate.signers)}
+    if not trades and not purposes:
+        return []
+    found = parties(people, trades, purposes, Links.of([people.project]), now)
+    own = decision.actor.get("company_uid")
+    return [each for each in found if each.company is None or str(each.company.uid) != own]
+
+
+def _concerned(decision: Decision, people: People) -> Iterator[tuple[str, Person | Company]]:
     if decision.verb == "work offered":
-        for person in _who_answers(decision, people):
+        for person in _who_reviews(decision, people):
             yield "offered", person
-    if decision.verb in REFUSALS:
-        for person in people.of_trades(_trades_of_work(decision, people)):
-            yield "refused", person
     if decision.body.get("reopens"):
-        for person in (*people.in_roles(WHOLE_SITE), *_who_rests_on(decision, people)):
+        signers = {role for gate in _gates(decision, people) for role in gate.signers}
+        for person in (*people.in_roles(WHOLE_SITE), *people.in_roles(signers)):
             yield "reopened", person
     if decision.verb == "gate cleared":
         for person in people.in_roles(WHOLE_SITE):
@@ -102,33 +88,43 @@ def _concerned(decision: Decision, people: People) -> Iterator[tuple[str, Person
     if decision.verb == "question answered":
         for person in people.in_roles({"coordinator"}):
             yield "answered", person
+    for kind, trades in _trades_concerned(decision, people):
+        for whom in people.to_be_mailed(trades):
+            yield kind, whom
 
 
-def _who_rests_on(decision: Decision, people: People) -> list[Person]:
-    """Those at work behind the gates that reopened, and those whose signature they had."""
-    opened = reopened(decision)
-    working = [str(one["task"]) for item in opened for one in item.get("at_work", ())]
-    trades = Task.objects.filter(project=people.project, key__in=working).values_list("trade", flat=True)
-    gates = Gate.objects.filter(task__project=people.project, key__in=[item["gate"] for item in opened])
-    signers = {role for gate in gates for role in gate.signers}
-    return [*people.of_trades(trades), *people.in_roles(signers)]
+def _trades_concerned(decision: Decision, people: People) -> Iterator[tuple[str, list[str]]]:
+    """Trades that receive what was offered, that did what was refused, that work behind what reopened."""
+    if decision.verb == "work offered":
+        yield "offered", _trades(decision.body.get("to", ()), people)
+    if decision.verb in REFUSALS:
+        yield "refused", _trades([decision.subject.partition("#")[0]], people)
+    working = [str(one["task"]) for item in reopened(decision) for one in item.get("at_work", ())]
+    if working:
+        yield "reopened", _trades(working, people)
 
 
-def _who_answers(decision: Decision, people: People) -> list[Person]:
-    """Reviewers of what the work must show (their deputies where nobody has the role), and the receiving trades."""
+def _gates(decision: Decision, people: People) -> list[Gate]:
+    """The gates that a decision reopened."""
+    keys = [item["gate"] for item in reopened(decision)]
+    return list(Gate.objects.filter(task__project=people.project, key__in=keys)) if keys else []
+
+
+def _who_reviews(decision: Decision, people: People) -> list[Person]:
+    """Reviewers of what the work must show, their deputies where nobody has the role."""
     asked = Requirement.objects.filter(
         task__project=people.project, task__key=decision.subject, retired_in=None
     ).exclude(accepts="")
     reviewers: list[Person] = []
     for accepts, deputy in asked.values_list("accepts", "deputy").distinct().order_by("accepts", "deputy"):
         reviewers += people.in_roles({accepts}) or people.in_roles({deputy})
-    receiving = Task.objects.filter(project=people.project, key__in=decision.body.get("to", ()))
-    return reviewers + people.of_trades(receiving.values_list("trade", flat=True))
+    return reviewers
 
 
-def _trades_of_work(decision: Decision, people: People) -> list[str]:
-    key = decision.subject.partition("#")[0]
-    return list(Task.objects.filter(project=people.project, key=key).values_list("trade", flat=True))
+def _trades(keys: Iterable[str], people: People) -> list[str]:
+    """The trades of the tasks with these keys."""
+    rows = Task.objects.filter(project=people.project, key__in=list(keys))
+    return list(rows.values_list("trade", flat=True))
 
 
 def reopened(decision: Decision) -> list[Mapping[str, Any]]:

@@ -1,22 +1,26 @@
 """Pages that have not changed are not made again: the browser's copy is confirmed by its tag.
 
 The tag names everything a page of a project can depend on: the chain's head (every decision moves it), what the
-background has made since, the site's own date and hour, the visitor's standing, the language, and the code.
+background has made since, who came in by a link, the site's own date and hour, the visitor's standing, the language,
+and the code.
 """
 
 import hashlib
 from collections.abc import Callable
+from datetime import datetime
 from functools import lru_cache, wraps
 from typing import Any
 from uuid import UUID
 
 from django.conf import settings
 from django.contrib.messages import get_messages
+from django.db.models import Count, OuterRef, Subquery
 from django.http import HttpRequest, HttpResponse, HttpResponseNotModified
 from django.utils import timezone
 from django.utils.cache import patch_cache_control
 from django.utils.translation import get_language
 
+from coordination.access.models import Project, ShareLink
 from coordination.access.visitors import Visitor
 from coordination.evidence.models import Rendition
 from coordination.gates.calendars import local_moment
@@ -49,10 +53,9 @@ def unchanged(view: View) -> View:
 def tag_of(request: HttpRequest, visitor: Visitor) -> str:
     """The tag of ``request`` for ``visitor``, as it stands in the header."""
     site = visitor.project
-    made = Rendition.objects.filter(evidence__requirement__task__project=site).count()
     told = (
         *length_and_head(site.stream),
-        made,
+        *_beside_the_record(site),
         f"{local_moment(site, timezone.now()):%Y-%m-%d %H}",
         visitor.identity,
         *sorted(visitor.roles),
@@ -62,6 +65,18 @@ def tag_of(request: HttpRequest, visitor: Visitor) -> str:
         code_version(),
     )
     return f'"{hashlib.sha256(repr(told).encode()).hexdigest()[:32]}"'
+
+
+def _beside_the_record(site: Project) -> tuple[int | None, datetime | None]:
+    """Pictures made for the site, and when somebody last came in by a link: what moves without a decision."""
+    made = Rendition.objects.filter(evidence__requirement__task__project=OuterRef("pk")).order_by()
+    counted = made.values("evidence__requirement__task__project").annotate(number=Count("pk"))
+    opened = ShareLink.objects.filter(project=OuterRef("pk"), last_opened_at__isnull=False)
+    found = Project.objects.filter(pk=site.pk).values_list(
+        Subquery(counted.values("number")),
+        Subquery(opened.order_by("-last_opened_at").values("last_opened_at")[:1]),
+    )
+    return found.get()
 
 
 @lru_cache(maxsize=1)

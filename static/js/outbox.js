@@ -26,15 +26,24 @@ async function within(mode, doing) {
   return result;
 }
 
-/** Put one sending in, with the bytes of its files by their keys; it is safe once this is done. */
-export async function add(entry, bytes) {
-  await within("readwrite", async (entries, contents) => {
-    for (const [key, content] of bytes) {
-      contents.put(content, key);
-    }
-    await entries.add(entry);
-  });
+/** Put one sending in; the bytes of its files are there already. It is safe once this is done. */
+export async function add(entry) {
+  await within("readwrite", (entries) => entries.add(entry));
   tell({ fresh: true });
+}
+
+/** Put the bytes of one file in, by its key. */
+export async function putBytes(key, content) {
+  await within("readwrite", (entries, contents) => contents.put(content, key));
+}
+
+/** Let bytes go that no entry names: whoever put them in ended before the entry was there. */
+export async function sweepBytes() {
+  await within("readwrite", async (entries, contents) => {
+    const named = new Set((await entries.getAll()).flatMap(({ files }) => files.map(({ upload }) => upload)));
+    const strays = (await contents.getAllKeys()).filter((key) => !named.has(key));
+    await Promise.all(strays.map((key) => contents.delete(key)));
+  });
 }
 
 /** All entries, the oldest first. */

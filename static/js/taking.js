@@ -1,6 +1,7 @@
 // What is pressed on a phone page goes into the phone's own store first, and from there to the server.
-// Where the store cannot take it, the form is sent as it always was.
-import { add } from "./outbox.js";
+// Where the store cannot take it, the form is sent as it always was; without signal that is said beside it.
+import { hasLine, sayNotKept, unsay } from "./not_kept.js";
+import { add, putBytes, sweepBytes } from "./outbox.js";
 
 const NOT_KEPT = new Set(["csrfmiddlewaretoken", "key", "page"]);
 const taking = new WeakSet();
@@ -51,12 +52,19 @@ async function readFile(field, file) {
   return { about, content: new Blob([buffer], { type: file.type }) };
 }
 
+/** One file after the other, so that the memory never holds two. */
+async function keepFiles(files) {
+  const kept = [];
+  for (const [field, file] of files) {
+    const { about, content } = await readFile(field, file);
+    await putBytes(about.upload, content);
+    kept.push(about);
+  }
+  return kept;
+}
+
 async function keep(form, { files, fields }) {
   const { queue, queueFiles, queueKind, queueTask, queueNeed, queueTitle, queueWords, queueCells } = form.dataset;
-  const read = [];
-  for (const [field, file] of files) {
-    read.push(await readFile(field, file));
-  }
   const entry = {
     key: crypto.randomUUID(),
     kind: queueKind,
@@ -70,15 +78,17 @@ async function keep(form, { files, fields }) {
     words: queueCells?.replace("{n}", cellsIn(fields)) ?? queueWords,
     page: location.pathname,
     fields,
-    files: read.map(({ about }) => about),
+    files: await keepFiles(files),
     pressedAt: new Date().toISOString(),
     state: "waiting",
     reasons: [],
   };
-  await add(
-    entry,
-    read.map(({ about, content }) => [about.upload, content]),
-  );
+  await add(entry);
+}
+
+/** Bytes without an entry, of a window that was ended or found no room, while no window puts anything in. */
+function tidyBytes() {
+  return navigator.locks.request("taking", { ifAvailable: true }, (lock) => lock && sweepBytes());
 }
 
 function clear(form) {
@@ -90,17 +100,28 @@ function clear(form) {
 
 async function take(form, contents) {
   taking.add(form);
+  unsay(form);
   try {
-    await keep(form, contents);
+    await navigator.locks.request("taking", { mode: "shared" }, () => keep(form, contents));
     clear(form);
+    navigator.storage?.persist?.().catch(() => undefined);
   } catch (fault) {
-    passing.add(form);
-    form.requestSubmit();
-    throw fault;
+    await tidyBytes().catch(reportError);
+    await pass(form, fault);
   } finally {
     taking.delete(form);
   }
-  navigator.storage?.persist?.().catch(() => undefined);
+}
+
+/** As a plain form where the server can be reached; else it stays as it is, and that is said. */
+async function pass(form, fault) {
+  if (!(await hasLine())) {
+    sayNotKept(form, fault);
+    return;
+  }
+  passing.add(form);
+  form.requestSubmit();
+  passing.delete(form);
 }
 
 /** What was being typed could not be judged: say so, instead of what was said of something else before. */
@@ -112,6 +133,7 @@ function sayNotJudged(event) {
 }
 
 export function watchForms() {
+  tidyBytes().catch(reportError);
   document.addEventListener("htmx:sendError", sayNotJudged);
   document.addEventListener(
     "submit",

@@ -415,6 +415,56 @@ def test_a_line_that_breaks_two_windows_and_a_decision_meanwhile(
     assert isinstance(verify_stream(site.project.stream), Verified)
 
 
+NO_ROOM = """() => {
+  const put = IDBObjectStore.prototype.put;
+  let puts = 0;
+  IDBObjectStore.prototype.put = function (...told) {
+    puts += 1;
+    if (puts > 1) throw new DOMException("full", "QuotaExceededError");
+    return put.apply(this, told);
+  };
+  window.makeRoom = () => { IDBObjectStore.prototype.put = put; };
+}"""
+BYTES = """async () => {
+  const { openDB } = await import(document.querySelector('script[type="module"]').src.replace(/js[/][^/]*$/, 'idb/index.js'));
+  return (await openDB('outbox', 1)).count('bytes');
+}"""
+
+
+@on_sqlite
+def test_a_phone_without_room_and_without_signal(
+    site: Site, server: Server, phone: Phone, shots: list[Path], wait_until: Any
+) -> None:
+    begin(site)
+    context = phone.open()
+    page = sheet(context)
+    come_in(page, server.address + text_link(site, "framer", "Bo Tran"))
+    page.goto(f"{server.address}/my/{site.project.uid}/tasks/{site.task(BACKING.key).uid}")
+    card = page.locator(f"#need-{site.need(LEFT).uid}")
+    server.stop()
+    page.evaluate(NO_ROOM)
+    for shot in shots:
+        card.locator("[data-camera]").set_input_files(shot)
+    card.get_by_role("button", name="Hand in").click()
+
+    # the second photo finds no room: it is said, the photos stay chosen, the first leaves nothing behind
+    expect(card.get_by_role("alert")).to_contain_text("This phone has no room; nothing of this was kept.")
+    expect(card.get_by_role("alert")).to_be_focused()
+    expect(card.locator("[data-chosen] li")).to_have_count(2)
+    assert [page.locator(".queued").count(), page.evaluate(BYTES)] == [0, 0]
+    in_nobodys_way(page)
+
+    # where there is room again the same press keeps both, and they go by themselves
+    page.evaluate("() => window.makeRoom()")
+    card.get_by_role("button", name="Hand in").click()
+    expect(card.locator("[data-queued] .queued-file")).to_have_count(2)
+    expect(card.locator("[data-not-kept-said]")).to_have_count(0)
+    assert page.evaluate(BYTES) == 2
+    server.start()
+    wait_until(lambda: len(stored_hashes()) == 2, 60)
+    assert stored_hashes() == sorted(hashlib.sha256(shot.read_bytes()).hexdigest() for shot in shots)
+
+
 @on_sqlite
 def test_a_phone_that_two_people_use(site: Site, server: Server, phone: Phone, wait_until: Any) -> None:
     begin(site)

@@ -16,7 +16,7 @@ from tests.gates.sites import Site
 from tests.gates.visit_sites import VISITING, book, visiting_site
 from tests.standing_cast import AT
 
-QUERIES = 34
+QUERIES = 36
 
 
 @pytest.fixture

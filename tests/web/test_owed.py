@@ -12,7 +12,7 @@ from tests.web.worked_site import FOR_THE_SITES_PEOPLE, browse, by_link, page, s
 
 __all__ = ["browse", "by_link", "site"]
 LEFT, SPREAD = "backing@rail-wall#left", "backing@rail-wall#spread"
-QUERIES = 32
+QUERIES = 34
 
 
 def lines(client: Client, site: Site, name: str = "owed") -> dict[str, list[str]]:

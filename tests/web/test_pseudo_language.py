@@ -12,6 +12,7 @@ import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Any, get_args
 from zoneinfo import ZoneInfo
@@ -42,7 +43,7 @@ from coordination.handover.packing.sinks import FolderSink
 from coordination.handover.reading import Reader, kind_words, outcome_words, result_words
 from coordination.handover.whole import whole_of
 from coordination.notices.actions import read_on, send
-from coordination.notices.mails import mail_of
+from coordination.notices.mails import Addressee, mail_of
 from coordination.notices.models import Message
 from coordination.notices.queries import unread, unsent
 from coordination.notices.telling import KINDS
@@ -447,7 +448,8 @@ def test_every_mail_is_given_to_translators(site: Site) -> None:
     question = Decision("", 1, "", site.at, None, {"name": "Ida Marsh"}, "question answered", "pit.sump", {})
     person = site.cast.people["contractor"]
     person.language = "es"
-    answered = mail_of(question, "answered", person, site.project, frozenset({"coordinator"}))
+    to = Addressee(person.name, person.email, "es", frozenset({"coordinator"}))
+    answered = mail_of(question, "answered", to, site.project)
     sent.append(mail.EmailMessage(answered.subject, answered.body))
     told_of = {"answer_by": "2026-03-03T12:00:00+00:00", "crew_waiting": True}
     asked = Decision(
@@ -455,13 +457,20 @@ def test_every_mail_is_given_to_translators(site: Site) -> None:
     )
     left, rails = site.need("backing@rail-wall#left"), site.task("rails@hoistway")
     waits = Awaited(Offer(), (left,), (rails,), 0, site.at, site.at)
-    for kind in ("reminded", "late"):
-        late = mail_of(asked, kind, person, site.project, frozenset({"contractor"}), waits=waits)
+    for kind, by_link in product(("reminded", "late", "unheard", "unreminded"), (False, True)):
+        to = replace(to, roles=frozenset({"contractor"}), by_link=by_link)
+        late = mail_of(asked, kind, to, site.project, waits=waits, unheard=["Copper Creek Framing"])
         sent.append(mail.EmailMessage(late.subject, late.body))
     mail.outbox.clear()
     mail_sign_in_link(person, "token")
     sent += mail.outbox
-    kinds = set(Message.objects.values_list("kind", flat=True)) | {"answered", "reminded", "late"}
+    kinds = set(Message.objects.values_list("kind", flat=True)) | {
+        "answered",
+        "reminded",
+        "late",
+        "unheard",
+        "unreminded",
+    }
     assert kinds == set(KINDS)
     for message in sent:
         for text in found_in([message.subject, *message.body.splitlines()], data):

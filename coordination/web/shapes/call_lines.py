@@ -9,7 +9,6 @@ from django.utils.formats import date_format
 from django.utils.translation import pgettext
 
 from coordination.access.models import Project
-from coordination.dates.calls import last_calls
 from coordination.dates.forecasting import Outlook
 from coordination.dates.models import Call, Visit
 from coordination.dates.visiting import WORK
@@ -55,18 +54,18 @@ class VisitCalls:
 
 @dataclass(frozen=True)
 class Sites:
-    """What is known of some sites: scenes and outlooks by the site's own key, standing bookings, today on each."""
+    """What is known of some sites: scenes and outlooks by the site's own key, standing bookings, today, calls."""
 
     projects: tuple[Project, ...]
     scenes: Mapping[int, Scene]
     outlooks: Mapping[int, Outlook]
     visits: Iterable[Visit]
     today: Mapping[int, date]
+    last: Mapping[tuple[int, str, str], Call]
 
 
 def visit_calls(sites: Sites) -> list[VisitCalls]:
     """Each visit that something blocks and that comes, or must be confirmed, in three weeks; the next one first."""
-    last = last_calls(sites.projects)
     booked = {(row.project_id, row.key): row for row in sites.visits}
     found = []
     for project in sites.projects:
@@ -77,7 +76,7 @@ def visit_calls(sites: Sites) -> list[VisitCalls]:
             if day is None or day < today or min(day, row.confirm_by if row else day) > today + AHEAD:
                 continue
             if owed := _owed(sites.scenes[project.pk], visit):
-                found.append(_of_visit(Coming(project, visit, day, row), owed, last))
+                found.append(_of_visit(Coming(project, visit, day, row), owed, sites.last))
     return sorted(found, key=lambda each: (each.day, each.project.name, each.visit))
 
 
@@ -132,11 +131,11 @@ def _call(whom: tuple[str, str], lines: list[MissingLine], last: Call | None) ->
         about=tuple(lines[:SHOWN]),
         more=max(0, len(lines) - SHOWN),
         last=last,
-        when=_when(last) if last else "",
+        when=when_called(last) if last else "",
     )
 
 
-def _when(call: Call) -> str:
+def when_called(call: Call) -> str:
     """The moment of a call on its site's own clock: this page is of many sites, and no one zone is right."""
     local = local_moment(call.project, call.at)
     return date_format(local, pgettext("date format", "D j M Y, H:i"), use_l10n=False)

@@ -49,6 +49,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "visit confirmed": _("let the crew come for the visit “%(visit)s”"),
     "site-ready statement signed": _("signed that the site is ready for the visit “%(visit)s”"),
     "call logged": _("called about the visit “%(visit)s”"),
+    "news told": _("told %(subject)s what had happened, by telephone or text message"),
     "delay entered": _("entered what held up “%(what)s”"),
     "delay taken back": _("took back what was entered as holding up “%(what)s”"),
     "baseline taken": _("kept the dates as a baseline"),

@@ -13,15 +13,17 @@ from django.views.decorators.http import require_POST, require_safe
 
 from coordination.access.models import Person, Project
 from coordination.access.queries import sites_of
-from coordination.dates.calls import Calling, log_call
+from coordination.dates.calls import Calling, last_calls, log_call
 from coordination.dates.forecasting import Outlook, outlooks
 from coordination.dates.models import Visit
 from coordination.dates.refusals import CallRefused
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import scenes
+from coordination.notices.unheard import unheard
 from coordination.web.guards import guard, person_of
 from coordination.web.refused import in_words
 from coordination.web.shapes.call_lines import Sites, visit_calls
+from coordination.web.shapes.unheard_lines import unheard_lines
 
 
 @require_safe
@@ -53,7 +55,15 @@ def log(request: HttpRequest, project: UUID) -> HttpResponse:
             raise
         return _page(request, person, in_words(refusal))
     messages.success(request, _("The call to %(owner)s is in the record.") % {"owner": calling.owner})
-    return redirect(f"{reverse('calls')}#{project}")
+    return redirect(_back(project, told.get("gate", "")))
+
+
+def _back(project: UUID, gate: str) -> str:
+    """The page that the call was logged on."""
+    try:
+        return reverse("gate", args=[project, UUID(gate)])
+    except ValueError:
+        return f"{reverse('calls')}#{project}"
 
 
 def coordinated(person: Person) -> list[UUID]:
@@ -69,6 +79,14 @@ def _page(request: HttpRequest, person: Person, reasons: list[str] | None = None
     for day in set(today.values()):
         outlook |= outlooks([project for project in projects if today[project.pk] == day], day)
     visits = Visit.objects.filter(project__in=projects, moved_at__isnull=True)
-    blocked = visit_calls(Sites(projects, scenes(projects, now), outlook, visits, today))
-    context = {"blocked": blocked, "sites": len(projects), "reasons": reasons}
+    seen, last = scenes(projects, now), last_calls(projects)
+    blocked = visit_calls(Sites(projects, seen, outlook, visits, today, last))
+    found = unheard(seen, now)
+    told = [(project, unheard_lines(project, found[project.pk], last)) for project in projects]
+    context = {
+        "blocked": blocked,
+        "unheard": [each for each in told if each[1]],
+        "sites": len(projects),
+        "reasons": reasons,
+    }
     return render(request, "calls/index.html", context, status=422 if reasons else 200)

@@ -21,6 +21,7 @@ from coordination.web.shapes.checking import checked, checked_series
 from coordination.web.shapes.enlarged import own_strip
 from coordination.web.shapes.handoffs import handoffs_to
 from coordination.web.shapes.needs import need_of, system_of
+from coordination.web.shapes.own_news import own_news
 from coordination.web.shapes.own_tasks import own_tasks, tasks_of
 from coordination.web.uploads import takes_files
 from coordination.web.views.task_pages import handed_in, own_page, seen_task
@@ -30,7 +31,7 @@ from coordination.web.views.task_pages import handed_in, own_page, seen_task
 @never_cache
 @kept_on_the_phone
 def tasks(request: HttpRequest, project: UUID) -> HttpResponse:
-    """What is offered to them, what they can do today, what they wait for."""
+    """What came back or reopened, what is offered to them, what they can do today, what they wait for."""
     visitor = guard(request, project, "see own tasks")
     site, now = visitor.project, timezone.now()
     scene, plan, facts = look_at(site, now), standing_plan(site), standing_facts(site)
@@ -39,6 +40,7 @@ def tasks(request: HttpRequest, project: UUID) -> HttpResponse:
     hrefs = {task.place: reverse("my-task", args=[project, task.uid]) for task in reversed(own)}
     context = {
         "own": own_tasks(visitor, scene, plan, dated, own),
+        "news": own_news(visitor, scene, now),
         "handoffs": handoffs_to(visitor, scene),
         "strip": own_strip(own, scene, facts, plan, hrefs),
         "any": bool(own),

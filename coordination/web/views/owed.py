@@ -8,11 +8,15 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
+from coordination.access.permissions import may
 from coordination.access.visitors import Visitor
+from coordination.dates.calls import last_calls
 from coordination.dates.queries import schedule_of
 from coordination.gates.queries import look_at
+from coordination.notices.unheard import unheard
 from coordination.web.guards import guard
 from coordination.web.shapes.owed_lines import owed_lines
+from coordination.web.shapes.unheard_lines import unheard_lines
 
 
 @require_safe
@@ -34,4 +38,9 @@ def _page(request: HttpRequest, visitor: Visitor, *, own: bool) -> HttpResponse:
     scene = look_at(visitor.project, now)
     dated = schedule_of(visitor.project, scene.holding.today)
     companies = owed_lines(visitor, scene, dated, now, own=own)
-    return render(request, "owed/show.html", {"companies": companies, "own": own})
+    context = {"companies": companies, "own": own, "unheard": [], "logs": may(visitor, "log a call")}
+    if not own and may(visitor, "see phone numbers"):
+        site = visitor.project
+        found = unheard({site.pk: scene}, now)[site.pk]
+        context["unheard"] = unheard_lines(site, found, last_calls([site]) if found else {})
+    return render(request, "owed/show.html", context)

@@ -41,7 +41,7 @@ TO_THEM: Mapping[str, str | Promise] = {
 class UnheardLine:
     """One party: what it does not know, how to tell it. ``text`` opens the message; ``link`` is where one is sent anew.
 
-    A key counts once; ``last`` is the newest call, at ``when`` on the site's own clock.
+    A key counts once; ``last`` is the newest call since then, at ``when`` on the site's own clock.
     """
 
     key: str
@@ -73,7 +73,8 @@ def of_one_gate(found: Iterable[Unheard], gate: object) -> list[Unheard]:
 
 def _line(project: Project, each: Unheard, last: Mapping[tuple[int, str, str], Call]) -> UnheardLine:
     party = each.party
-    call = last.get((project.pk, party.name, party.phone))
+    call, since = last.get((project.pk, party.name, party.phone)), each.news[-1].at
+    call = call if call and call.at >= since else None
     return UnheardLine(
         key=str(uuid.uuid4()),
         owner=party.name,
@@ -81,7 +82,7 @@ def _line(project: Project, each: Unheard, last: Mapping[tuple[int, str, str], C
         phone=party.phone,
         about=tuple(capfirst(_words(OF_THEM, one)) for one in each.news[:SHOWN]),
         more=max(0, len(each.news) - SHOWN),
-        since=each.news[-1].at,
+        since=since,
         text=sms_address(party.phone, _message(project, each)) if party.phone and party.has_link else "",
         link="" if party.has_link else _anew(project, party),
         last=call,

@@ -48,6 +48,7 @@ def everything() -> dict[str, Any]:
         "states": list(LOOKS),
         "cautions": CAUTIONS,
         "missing": MISSING,
+        "unheard": UNHEARD,
         "lines": LINES,
         "requirements": REQUIREMENTS,
         "photos": PHOTOS,
@@ -81,6 +82,26 @@ CAUTIONS = (
     "Open hoistway: every opening stays guarded; its owner is named on the sheet.",
     "Pit: prop the car, set the stop switch, and let nobody work above.",
     "Lock and tag every source: main, car light, battery, fire-alarm control power; let oil pressure and gravity rest.",
+)
+UNHEARD = (
+    Thing(
+        key="specimen",
+        owner="Copper Creek Framing",
+        name="Copper Creek Framing",
+        phone="555-0142",
+        about=("The gate “Pit ready to pour” has reopened", "“Backing” came back to them"),
+        more=2,
+        text="sms:5550142?&body=Otter%20Bend",
+        last=Thing(name="Ida Marsh"),
+        when="Mon 2 Mar 2026, 10:30",
+    ),
+    Thing(
+        owner="Salt Flat Concrete",
+        name="Salt Flat Concrete",
+        phone="555-0117",
+        about=("Their answer to “Pit” is awaited",),
+        link="#missing",
+    ),
 )
 MISSING = (
     Thing(

@@ -23,6 +23,8 @@ from coordination.paper.rendering import renderer
 from coordination.paper.signing import Signing, signed
 from coordination.record.models import Event
 
+LARGEST = 2_000_000_000  # bytes; some thousand photos, where the limit of an upload would stop a report at about 130
+
 
 class NoSuchPaper(Refusal):
     """A language or a size in which no report is made."""
@@ -48,7 +50,7 @@ def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: 
     without = (
         {"sha256": hashlib.sha256(unsigned).hexdigest(), "size": len(unsigned)} if settings.SIGNING else {}
     )
-    blob = keep(project.supplier.uid, content, media_type="application/pdf")
+    blob = keep(project.supplier.uid, content, media_type="application/pdf", limit=LARGEST)
     with deciding(project, None, at) as pen:
         standing = Report.objects.filter(clearing=clearing, kind=KIND, language=language, paper=paper)
         if found := standing.first():

@@ -16,7 +16,7 @@ from coordination.background.models import Lease
 from coordination.background.queries import Progress, progress_of
 from coordination.background.running import run_until_idle
 from coordination.console.background_work import WORKS
-from coordination.files.keeping import path_of
+from coordination.files.keeping import LIMIT, path_of
 from coordination.gates.models import Clearing
 from coordination.handover.actions import make_gate_report
 from coordination.handover.models import Report
@@ -154,6 +154,11 @@ def test_a_failed_paper_leaves_no_report(
         made(site, clearing)
     assert (Report.objects.count(), Event.objects.count()) == (0, before)
     assert list(clearings_without_report()) == [str(clearing.uid)]
+
+
+def test_a_report_may_be_larger_than_an_upload(site: Site, clearing: Clearing, monkeypatch) -> None:
+    monkeypatch.setattr("coordination.handover.composing.Composed.render", lambda _made: bytes(51_000_000))
+    assert made(site, clearing).blob.size == 51_000_000 > LIMIT
 
 
 KILLED = """

@@ -276,7 +276,7 @@ def test_a_time_that_cannot_be_is_refused_with_what_would_be_right_and_stays_in_
         ("left.jpg", b"a note, not a photo", "left.jpg is no picture, whatever its name says."),
         ("half.jpg", picture()[: len(picture()) // 2], "half.jpg is cut off."),
         ("empty.jpg", b"", "empty.jpg is empty."),
-        ("moving.gif", b"GIF89a" + bytes(40), "moving.gif is a GIF file."),
+        ("moving.gif", b"GIF89a" + bytes(40), "moving.gif is a GIF, which is not taken"),
     ],
 )
 def test_a_file_that_is_no_photo_is_named_and_nothing_is_kept(

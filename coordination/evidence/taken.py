@@ -26,12 +26,11 @@ def refuse_impossible(requirement: Requirement, taken_at: datetime, *, zone: Zon
         told = {"taken": _moment(local), "now": _moment(at.astimezone(zone))}
         raise NotHandedIn(Reason("taken ahead", told))
     begun = requirement.task.begun_on
-    if (
-        begun is not None
-        and local.date() < begun
-        and local.date() < (begun := _pressed(requirement, begun, zone))
-    ):
-        raise NotHandedIn(Reason("taken before the work", {"taken": _moment(local), "day": _day(begun)}))
+    if begun is None or local.date() >= begun:
+        return
+    first = _pressed(requirement, begun, zone)
+    if local.date() < first:
+        raise NotHandedIn(Reason("taken before the work", {"taken": _moment(local), "day": _day(first)}))
 
 
 def told_apart(taken_at: datetime, received_at: datetime) -> bool:

@@ -9,11 +9,12 @@ from zoneinfo import ZoneInfo
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from coordination.evidence.models import Evidence, Review
+from coordination.gates.answer_times import due_by
 from coordination.gates.calendars import working_hours
 from coordination.gates.models import Answer, Offer
 from coordination.gates.scene import Scene
 from coordination.projects.models import Link, Requirement, Task
-from coordination.readiness import answer_hours, due_after, halfway
+from coordination.readiness import halfway
 
 Stage = Literal["reminded", "late"]
 
@@ -81,20 +82,8 @@ def before_an_offer(scene: Scene) -> Iterator[Awaited]:
         reviews = tuple(row for row, items in waiting.items() if items)
         if reviews:
             first = min((each for items in waiting.values() for each in items), key=lambda each: each.pk)
-            due = _due(scene, task, reviews, first.received_at)
+            due = due_by(scene, task, reviews, first.received_at, working_hours(holding))
             yield Awaited(None, reviews, (), first.event_id, first.received_at, due)
-
-
-def _due(scene: Scene, task: Task, reviews: tuple[Requirement, ...], asked: datetime) -> datetime:
-    hours = [int(row.terms["answer_hours"]) for row in reviews if row.terms.get("answer_hours")]
-    after = [
-        scene.holding.task[link.after_id]
-        for link in scene.holding.links_out_of[task.pk]
-        if link.kind == "covers"
-    ]
-    covered = any(row.begun_on is None and row.retired_in is None for row in after)
-    local = asked.astimezone(ZoneInfo(scene.holding.project.zone))
-    return due_after(local, answer_hours(hours, about_to_be_covered=covered), working_hours(scene.holding))
 
 
 def stages(scene: Scene, at: datetime) -> Iterator[tuple[Awaited, Stage]]:
@@ -112,18 +101,18 @@ def stage_of(scene: Scene, waits: Awaited, at: datetime) -> Stage | None:
         return None
     if at > waits.due:
         return "late"
-    zone = ZoneInfo(scene.holding.project.zone)
-    asked, due = waits.asked.astimezone(zone), waits.due.astimezone(zone)
-    return "reminded" if at >= halfway(asked, due, working_hours(scene.holding)) else None
+    return "reminded" if at >= _half_time(scene, waits.asked, waits.due) else None
 
 
 def stage_began(scene: Scene, waits: Awaited, stage: Stage) -> datetime:
     """When ``waits`` came to the stage it is in: at half time, or when the answer was due."""
     assert waits.due is not None  # noqa: S101 - there is no stage without
-    if stage == "late":
-        return waits.due
+    return waits.due if stage == "late" else _half_time(scene, waits.asked, waits.due)
+
+
+def _half_time(scene: Scene, asked: datetime, due: datetime) -> datetime:
     zone = ZoneInfo(scene.holding.project.zone)
-    return halfway(waits.asked.astimezone(zone), waits.due.astimezone(zone), working_hours(scene.holding))
+    return halfway(asked.astimezone(zone), due.astimezone(zone), working_hours(scene.holding))
 
 
 def unreviewed() -> QuerySet[Evidence]:

@@ -2,7 +2,6 @@
 
 from datetime import datetime
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from coordination.access.deciding import deciding
 from coordination.access.models import Project
@@ -10,12 +9,13 @@ from coordination.access.permissions import Scope, require
 from coordination.access.refusals import NotVisible
 from coordination.access.visitors import Visitor
 from coordination.evidence.entering import EnteredFor, Entry, entry_by
+from coordination.gates.answer_times import about_to_be_covered, due_by, hours_for
 from coordination.gates.calendars import working_hours
 from coordination.gates.models import Offer, SentFinish
 from coordination.gates.refusals import NotReadyToOffer
 from coordination.gates.scene import Scene, look_at
-from coordination.projects.models import Link, Task
-from coordination.readiness import answer_hours, due_after, is_satisfied
+from coordination.projects.models import Link, Requirement, Task
+from coordination.readiness import is_satisfied
 from coordination.record.models import Event
 
 
@@ -109,7 +109,7 @@ def _offer(task: Task, scene: Scene, visitor: Visitor, at: datetime, entry: Entr
         task=task,
         round=newest.round + 1 if newest else 1,
         offered_at=at,
-        answer_by=_answer_by(task, scene, at),
+        answer_by=due_by(scene, task, _reviewed(task, scene), at, working_hours(scene.holding)),
         sender=visitor.identity,
         sender_name=visitor.name,
         entered_for=entry.entered_for,
@@ -117,28 +117,8 @@ def _offer(task: Task, scene: Scene, visitor: Visitor, at: datetime, entry: Entr
     )
 
 
-def _answer_by(task: Task, scene: Scene, at: datetime) -> datetime:
-    zone = ZoneInfo(scene.holding.project.zone)
-    return due_after(at.astimezone(zone), _hours(task, scene), working_hours(scene.holding))
-
-
-def _hours(task: Task, scene: Scene) -> int:
-    """Four working hours where the work is about to be covered, else the shortest that a requirement asks for."""
-    asked = [
-        int(row.terms["answer_hours"])
-        for row in scene.holding.requirements_of[task.pk]
-        if row.accepts and row.terms.get("answer_hours")
-    ]
-    return answer_hours(asked, about_to_be_covered=_about_to_be_covered(task, scene))
-
-
-def _about_to_be_covered(task: Task, scene: Scene) -> bool:
-    after = [
-        scene.holding.task[link.after_id]
-        for link in scene.holding.links_out_of[task.pk]
-        if link.kind == "covers"
-    ]
-    return any(row.begun_on is None and row.retired_in is None for row in after)
+def _reviewed(task: Task, scene: Scene) -> list[Requirement]:
+    return [row for row in scene.holding.requirements_of[task.pk] if row.accepts]
 
 
 def _of(offer: Offer, scene: Scene) -> dict[str, object]:
@@ -146,8 +126,8 @@ def _of(offer: Offer, scene: Scene) -> dict[str, object]:
         "offer": str(offer.uid),
         "round": offer.round,
         "answer_by": offer.answer_by.isoformat() if offer.answer_by else None,
-        "hours": _hours(offer.task, scene),
-        "about_to_be_covered": _about_to_be_covered(offer.task, scene),
+        "hours": hours_for(scene, offer.task, _reviewed(offer.task, scene)),
+        "about_to_be_covered": about_to_be_covered(scene, offer.task),
         "crew_waiting": offer.crew_waiting,
         "to": sorted({scene.holding.task[link.after_id].key for link in _handoffs(offer.task, scene)}),
     }

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -13,13 +12,14 @@ from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.evidence import readings
 from coordination.evidence.models import Evidence
+from coordination.gates.answer_times import due_by
 from coordination.gates.calendars import working_hours
 from coordination.gates.models import Offer
 from coordination.gates.queries import Scene
 from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import of_requirement, of_task
-from coordination.projects.models import Requirement, Task
-from coordination.readiness import WorkingHours, answer_hours, due_after
+from coordination.projects.models import Requirement
+from coordination.readiness import WorkingHours
 from coordination.siteprep.facts import Facts
 from coordination.siteprep.plan import Plan
 from coordination.web.shapes.enlarged import Enlarged, enlarged
@@ -150,11 +150,8 @@ def answer_by(row: Requirement, scene: Scene, hours: WorkingHours) -> datetime:
     offer, since = _standing(row, scene), scene.holding.shown[row.pk].since
     if offer is not None and offer.answer_by is not None:
         return offer.answer_by
-    asked = [int(row.terms["answer_hours"])] if row.terms.get("answer_hours") else []
-    covered = _about_to_be_covered(scene.holding.task[row.task_id], scene)
-    zone = ZoneInfo(scene.holding.project.zone)
     came = since or scene.holding.shown[row.pk].reviewable[-1].evidence.received_at
-    return due_after(came.astimezone(zone), answer_hours(asked, about_to_be_covered=covered), hours)
+    return due_by(scene, scene.holding.task[row.task_id], [row], came, hours)
 
 
 def _line(
@@ -183,12 +180,6 @@ def _line(
 def _standing(row: Requirement, scene: Scene) -> Offer | None:
     offer = scene.holding.newest_offer.get(row.task_id)
     return offer if offer and offer.ended_at is None else None
-
-
-def _about_to_be_covered(task: Task, scene: Scene) -> bool:
-    holding = scene.holding
-    after = [holding.task[link.after_id] for link in holding.links_out_of[task.pk] if link.kind == "covers"]
-    return any(row.begun_on is None and row.retired_in is None for row in after)
 
 
 def next_after(lines: Sequence[Waiting], line: Waiting) -> Waiting | None:

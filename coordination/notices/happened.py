@@ -15,6 +15,7 @@ from typing import Any
 from coordination.gates.awaited import awaited, stage_began, stage_of
 from coordination.gates.ordering import following
 from coordination.gates.queries import Scene, returned
+from coordination.gates.sentences import of_gate, of_task
 from coordination.projects.models import Gate, Task
 
 
@@ -34,6 +35,11 @@ class Happened:
     gate: Gate | None = None
     reasons: tuple[str, ...] = ()
     causes: tuple[Mapping[str, Any], ...] = ()
+
+    @property
+    def what(self) -> str:
+        """The name of its gate or task, in the reader's language."""
+        return of_gate(self.gate) if self.gate else of_task(self.task)
 
 
 def happened(scene: Scene, now: datetime) -> list[Happened]:

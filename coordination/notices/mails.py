@@ -61,20 +61,20 @@ def mail_of(
 ) -> Mail:
     """The mail as they read it. ``waits`` is what is open, ``unheard`` are the names of those whom no mail reaches."""
     with translation.override(addressee.language), speaking(project.code_set):
-        unheard = [party_words(name) for name in unheard]
-        about = _about(decision, _base(decision, kind), project)
+        unheard, base = [party_words(name) for name in unheard], _base(decision, kind)
+        about = _about(decision, base, project)
         context = {
             "person": addressee,
             "by_link": addressee.by_link,
             "unheard": unheard,
-            "happened": _base(decision, kind),
+            "happened": base,
             "project": project,
             "what": about["what"],
             "who": decision.actor.get("name", ""),
-            "reasons": _reasons(decision, _base(decision, kind)),
+            "reasons": _reasons(decision, base),
             "at_work": about.get("at_work", ()),
             "answer": about.get("answer", ""),
-            "answer_by": _moment(_due(decision, waits), project) if _base(decision, kind) in TIMED else "",
+            "answer_by": _moment(_due(decision, waits), project) if base in TIMED else "",
             "awaited": who_is_awaited(waits) if waits else (),
             "crew_waiting": bool(decision.body.get("crew_waiting")),
             "address": settings.SITE_ADDRESS + _page(kind, about.get("task"), project, addressee),

@@ -13,7 +13,7 @@ clock, not from a decision: see ``reminding``.
 Nobody is told what they did themselves; that nobody heard of it, they are.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -38,6 +38,7 @@ KINDS = (
 )
 WHOLE_SITE = frozenset({"coordinator", "contractor", "lift crew"})
 WHO_CALLS = frozenset({"coordinator", "contractor"})
+Concerned = tuple[str, list[str]]  # a kind of message, and trades
 REFUSALS = frozenset({"evidence refused", "handoff refused"})
 
 
@@ -53,20 +54,29 @@ class Telling:
 def tellings(decision: Decision, people: People) -> list[Telling]:
     """Each once for each kind, people in the order in which they joined."""
     found: dict[Telling, None] = {}
-    for kind, whom in _concerned(decision, people):
+    trades, gates = list(_trades_concerned(decision, people)), _gates(decision, people)
+    for kind, whom in _concerned(decision, people, trades, gates):
         if isinstance(whom, Company):
             found[Telling(None, kind, whom.pk)] = None
         elif f"person:{whom.uid}" != decision.actor.get("identity"):
             found[Telling(whom.pk, kind)] = None
-    if who_is_unheard(decision, people, decision.at):
+    if _unheard(decision, people, decision.at, trades, gates):
         found |= {Telling(person.pk, "unheard"): None for person in people.in_roles(WHO_CALLS)}
     return list(found)
 
 
 def who_is_unheard(decision: Decision, people: People, now: datetime) -> list[Party]:
     """Of those whom a decision concerns, the ones whom no mail reaches; whoever decided it knows."""
-    trades = [trade for _kind, some in _trades_concerned(decision, people) for trade in some]
-    purposes = {purpose for gate in _gates(decision, people) for purpose in links_concerned(gate.signers)}
+    return _unheard(
+        decision, people, now, list(_trades_concerned(decision, people)), _gates(decision, people)
+    )
+
+
+def _unheard(
+    decision: Decision, people: People, now: datetime, concerned: Sequence[Concerned], gates: Sequence[Gate]
+) -> list[Party]:
+    trades = [trade for _kind, some in concerned for trade in some]
+    purposes = {purpose for gate in gates for purpose in links_concerned(gate.signers)}
     if not trades and not purposes:
         return []
     found = parties(people, trades, purposes, Links.of([people.project]), now)
@@ -74,12 +84,14 @@ def who_is_unheard(decision: Decision, people: People, now: datetime) -> list[Pa
     return [each for each in found if each.company is None or str(each.company.uid) != own]
 
 
-def _concerned(decision: Decision, people: People) -> Iterator[tuple[str, Person | Company]]:
+def _concerned(
+    decision: Decision, people: People, concerned: Sequence[Concerned], gates: Sequence[Gate]
+) -> Iterator[tuple[str, Person | Company]]:
     if decision.verb == "work offered":
         for person in _who_reviews(decision, people):
             yield "offered", person
     if decision.body.get("reopens"):
-        signers = {role for gate in _gates(decision, people) for role in gate.signers}
+        signers = {role for gate in gates for role in gate.signers}
         for person in (*people.in_roles(WHOLE_SITE), *people.in_roles(signers)):
             yield "reopened", person
     if decision.verb == "gate cleared":
@@ -88,12 +100,12 @@ def _concerned(decision: Decision, people: People) -> Iterator[tuple[str, Person
     if decision.verb == "question answered":
         for person in people.in_roles({"coordinator"}):
             yield "answered", person
-    for kind, trades in _trades_concerned(decision, people):
+    for kind, trades in concerned:
         for whom in people.to_be_mailed(trades):
             yield kind, whom
 
 
-def _trades_concerned(decision: Decision, people: People) -> Iterator[tuple[str, list[str]]]:
+def _trades_concerned(decision: Decision, people: People) -> Iterator[Concerned]:
     """Trades that receive what was offered, that did what was refused, that work behind what reopened."""
     if decision.verb == "work offered":
         yield "offered", _trades(decision.body.get("to", ()), people)

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from coordination.access.visitors import Visitor
 from coordination.gates.queries import Scene
 from coordination.gates.refusal_words import reason_words
-from coordination.gates.sentences import Names, cause_words, of_gate, of_task
+from coordination.gates.sentences import Names, cause_words, of_task
 from coordination.notices.happened import Happened, happened
 from coordination.projects.models import Task
 from coordination.web.addresses import address_of
@@ -49,10 +49,9 @@ def own_news(visitor: Visitor, scene: Scene, now: datetime) -> list[OwnNews]:
 
 def _news(each: Happened, visitor: Visitor, scene: Scene) -> OwnNews:
     names = Names(scene.holding)
-    what = of_gate(each.gate) if each.gate else of_task(each.task)
     causes = [capfirst(cause_words(cause, names)) for cause in each.causes]
     return OwnNews(
-        sentence=capfirst(str(WORDS[each.kind]) % {"what": what}),
+        sentence=capfirst(str(WORDS[each.kind]) % {"what": each.what}),
         state=each.kind,
         at=each.at,
         reasons=(*reason_words(each.reasons), *causes),

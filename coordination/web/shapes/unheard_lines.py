@@ -12,10 +12,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from coordination.access.models import Project
+from coordination.dates.calls import last_calls
 from coordination.dates.models import Call
-from coordination.gates.sentences import of_gate, of_task, party_words
+from coordination.gates.queries import Scene
+from coordination.gates.sentences import party_words
 from coordination.notices.happened import Happened
-from coordination.notices.unheard import Party, Unheard
+from coordination.notices.unheard import Party, Unheard, unheard
+from coordination.projects.models import Gate
 from coordination.web.languages import reading_in
 from coordination.web.shapes.call_lines import when_called
 from coordination.web.text_messages import sms_address
@@ -65,7 +68,16 @@ def unheard_lines(
     return sorted(lines, key=lambda line: (line.since, line.name))
 
 
-def of_one_gate(found: Iterable[Unheard], gate: object) -> list[Unheard]:
+def unheard_here(scene: Scene, now: datetime, gate: Gate | None = None) -> list[UnheardLine]:
+    """Those of one site; with ``gate`` only what its reopening brought."""
+    project = scene.holding.project
+    found = unheard({project.pk: scene}, now)[project.pk]
+    if gate is not None:
+        found = _of_gate(found, gate)
+    return unheard_lines(project, found, last_calls([project])) if found else []
+
+
+def _of_gate(found: Iterable[Unheard], gate: Gate) -> list[Unheard]:
     """Only what the reopening of ``gate`` brought."""
     only = [(each, tuple(one for one in each.news if one.gate == gate)) for each in found]
     return [Unheard(each.party, news) for each, news in only if news]
@@ -99,7 +111,7 @@ def _message(project: Project, each: Unheard) -> str:
 
 
 def _words(table: Mapping[str, str | Promise], one: Happened) -> str:
-    return str(table[one.kind]) % {"what": of_gate(one.gate) if one.gate else of_task(one.task)}
+    return str(table[one.kind]) % {"what": one.what}
 
 
 def _anew(project: Project, party: Party) -> str:

@@ -16,14 +16,12 @@ from django.views.decorators.http import require_POST, require_safe
 from coordination.access.permissions import may
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
-from coordination.dates.calls import last_calls
 from coordination.dates.forecasting import outlook_of
 from coordination.dates.queries import schedule_of
 from coordination.gates.actions import clear_gate, sign_gate, take_back_gate
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import Scene, look_at
 from coordination.handover.queries import rounds
-from coordination.notices.unheard import unheard
 from coordination.projects.models import Gate
 from coordination.projects.queries import standing_plan
 from coordination.web.forms.gates import SignForm
@@ -33,7 +31,7 @@ from coordination.web.refused import refusal_context
 from coordination.web.shapes import gates as shapes
 from coordination.web.shapes.supposed_conditions import supposing_of
 from coordination.web.shapes.sureness import Surely
-from coordination.web.shapes.unheard_lines import UnheardLine, of_one_gate, unheard_lines
+from coordination.web.shapes.unheard_lines import UnheardLine, unheard_here
 from coordination.web.shapes.witness_lines import witness_lines
 from coordination.web.standing_cells import Cell
 from coordination.web.texts import on_day, said
@@ -163,9 +161,7 @@ def _unheard(scene: Scene, gate: Gate, visitor: Visitor, now: datetime) -> list[
     """Whom no mail told that it reopened; nobody for those who see no telephones."""
     if shapes.state_of(scene, gate) != "reopened" or not may(visitor, "see phone numbers"):
         return []
-    site = visitor.project
-    found = of_one_gate(unheard({site.pk: scene}, now)[site.pk], gate)
-    return unheard_lines(site, found, last_calls([site])) if found else []
+    return unheard_here(scene, now, gate)
 
 
 def _sureness(scene: Scene, gate: Gate) -> dict[str, object]:

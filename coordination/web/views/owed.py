@@ -10,13 +10,11 @@ from django.views.decorators.http import require_safe
 
 from coordination.access.permissions import may
 from coordination.access.visitors import Visitor
-from coordination.dates.calls import last_calls
 from coordination.dates.queries import schedule_of
 from coordination.gates.queries import look_at
-from coordination.notices.unheard import unheard
 from coordination.web.guards import guard
 from coordination.web.shapes.owed_lines import owed_lines
-from coordination.web.shapes.unheard_lines import unheard_lines
+from coordination.web.shapes.unheard_lines import unheard_here
 
 
 @require_safe
@@ -40,7 +38,5 @@ def _page(request: HttpRequest, visitor: Visitor, *, own: bool) -> HttpResponse:
     companies = owed_lines(visitor, scene, dated, now, own=own)
     context = {"companies": companies, "own": own, "unheard": [], "logs": may(visitor, "log a call")}
     if not own and may(visitor, "see phone numbers"):
-        site = visitor.project
-        found = unheard({site.pk: scene}, now)[site.pk]
-        context["unheard"] = unheard_lines(site, found, last_calls([site]) if found else {})
+        context["unheard"] = unheard_here(scene, now)
     return render(request, "owed/show.html", context)

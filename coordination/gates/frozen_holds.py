@@ -7,7 +7,7 @@ from coordination.evidence.models import Review
 from coordination.gates.frozen_work import Values, day_of, moment_of
 from coordination.gates.holding import Holding
 from coordination.gates.models import Concession, Inspection, InspectionItem
-from coordination.gates.variances import variance_of
+from coordination.gates.variances import document_of, variance_of
 from coordination.gates.witnessing import points_of
 from coordination.projects.models import Gate, Requirement, Task
 from coordination.readiness import Assessment
@@ -38,16 +38,7 @@ def nonconformity(row: Concession, holding: Holding) -> Values | None:
 def varied(row: Concession) -> Values | None:
     """The authority's document that lets it go; None where the site's own people did."""
     paper = variance_of(row)
-    if paper is None:
-        return None
-    return {
-        "authority": {"kind": paper.authority_kind, "name": paper.authority_name},
-        "number": paper.number,
-        "dated": day_of(paper.dated),
-        "sha256": paper.blob.sha256,
-        "size": paper.blob.size,
-        "file_name": paper.file_name,
-    }
+    return document_of(paper) if paper else None
 
 
 def concessions_ended(holding: Holding) -> list[Values]:

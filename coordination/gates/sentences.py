@@ -304,6 +304,11 @@ def party_words(party: str) -> str:
     return str(PARTIES.get(party, party))
 
 
+def authority_words(kind: str, name: str) -> str:
+    """An authority by its kind, and its name where it is known."""
+    return f"{name} ({party_words(kind)})" if name else party_words(kind)
+
+
 def day_words(day: date, today: date) -> str:
     ago = (today - day).days
     if ago in (0, 1):

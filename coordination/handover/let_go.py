@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 
 from coordination.gates.reasons import KINDS
 from coordination.gates.refusal_words import reason_words
-from coordination.gates.sentences import party_words
+from coordination.gates.sentences import authority_words, party_words
 from coordination.handover.places_read import work_words
 from coordination.handover.reading import Reader, Snapshot, outcome_words
 
@@ -104,8 +104,7 @@ def variance_words(paper: Frozen | None, reader: Reader) -> str:
     """Authority, number and date of an authority's document; empty where there is none."""
     if not paper:
         return ""
-    kind, name = party_words(paper["authority"]["kind"]), paper["authority"]["name"]
-    who = f"{name} ({kind})" if name else kind
+    who = authority_words(paper["authority"]["kind"], paper["authority"]["name"])
     told = {"who": who, "number": paper["number"], "day": reader.day(paper["dated"])}
     return _("%(who)s, No. %(number)s, dated %(day)s") % told
 

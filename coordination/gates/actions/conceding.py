@@ -208,15 +208,20 @@ def _speak(
     if concession.pk is None:
         concession.event = event
         concession.save(force_insert=True)
+    write_voice(concession, speaker.visitor, speaker.role, event, pen.at)
+    return concession
+
+
+def write_voice(concession: Concession, visitor: Visitor, role: str, event: Event, at: datetime) -> None:
+    """Keep the visitor's word for ``role`` as part of ``event``."""
     Voice.objects.create(
         concession=concession,
-        role=speaker.role,
-        spoken_by=speaker.visitor.identity,
-        spoken_name=speaker.visitor.name,
-        at=pen.at,
+        role=role,
+        spoken_by=visitor.identity,
+        spoken_name=visitor.name,
+        at=at,
         event=event,
     )
-    return concession
 
 
 def _right_kind(scene: Scene, requirement: Requirement) -> str:

@@ -11,12 +11,12 @@ from coordination.access.permissions import require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
 from coordination.files.models import Blob
-from coordination.gates.actions.conceding import standing_and_stale, what_does_not_conform
-from coordination.gates.models import VARIANCE, Concession, Variance, Voice
+from coordination.gates.actions.conceding import standing_and_stale, what_does_not_conform, write_voice
+from coordination.gates.models import VARIANCE, Concession, Variance
 from coordination.gates.refusals import NoConcession
 from coordination.gates.reopening import Saying, carry_out
 from coordination.gates.scene import Scene, look_at
-from coordination.gates.variances import variance_of
+from coordination.gates.variances import document_of, variance_of
 from coordination.projects.models import Authority, Requirement
 from coordination.readiness import is_satisfied
 from coordination.record.models import Event
@@ -160,14 +160,7 @@ def _keep(row: Concession, variance: Variance, visitor: Visitor, event: Event, a
     row.save(force_insert=True)
     variance.concession = row
     variance.save(force_insert=True)
-    Voice.objects.create(
-        concession=row,
-        role=row.needs[0],
-        spoken_by=visitor.identity,
-        spoken_name=visitor.name,
-        at=at,
-        event=event,
-    )
+    write_voice(row, visitor, row.needs[0], event, at)
 
 
 def _body(row: Concession, variance: Variance, stale: Concession | None) -> dict[str, Any]:
@@ -180,11 +173,6 @@ def _body(row: Concession, variance: Variance, stale: Concession | None) -> dict
         "terms_sha": row.terms_sha,
         "expires_on": row.expires_on.isoformat() if row.expires_on else None,
         "nonconformity": str(row.nonconformity.uid) if row.nonconformity else None,
-        "authority": {"kind": variance.authority_kind, "name": variance.authority_name},
-        "number": variance.number,
-        "dated": variance.dated.isoformat(),
-        "sha256": variance.blob.sha256,
-        "size": variance.blob.size,
-        "file_name": variance.file_name,
+        **document_of(variance),
     }
     return told if stale is None else {**told, "in_place_of": str(stale.uid)}

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from coordination.gates.models import VARIANCE, Concession
 from coordination.gates.rules.case import Breach, Case
-from coordination.gates.variances import variance_of
+from coordination.gates.variances import document_of, variance_of
 from coordination.record.queries import Decision
 
 
@@ -36,14 +36,7 @@ def _of_variance(case: Case, row: Concession, subject: str) -> Iterator[Breach]:
     if paper is None or not paper.number.strip():
         yield Breach(1, "a variance without the authority's document", subject)
         return
-    told = {
-        "concession": str(row.uid),
-        "number": paper.number,
-        "dated": paper.dated.isoformat(),
-        "sha256": paper.blob.sha256,
-        "authority": {"kind": paper.authority_kind, "name": paper.authority_name},
-    }
-    if not case.told("variance attached", **told):
+    if not case.told("variance attached", concession=str(row.uid), **document_of(paper)):
         yield Breach(1, "a variance other than decided", subject, paper.number)
 
 

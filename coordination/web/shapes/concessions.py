@@ -14,7 +14,7 @@ from coordination.evidence.readings import shown
 from coordination.gates.models import Concession
 from coordination.gates.queries import Scene
 from coordination.gates.reasons import KINDS
-from coordination.gates.sentences import Names, party_words
+from coordination.gates.sentences import Names, authority_words
 from coordination.gates.variances import variance_of
 from coordination.projects.models import Requirement
 from coordination.web.missing import sheet_of
@@ -142,14 +142,8 @@ def _variance(row: Concession) -> VarianceLine | None:
     paper = variance_of(row)
     if paper is None:
         return None
-    whose = variance_authority(paper.authority_kind, paper.authority_name)
+    whose = authority_words(paper.authority_kind, paper.authority_name)
     return VarianceLine(whose, paper.number, paper.dated, reverse("variance-scan", args=[row.uid]))
-
-
-def variance_authority(kind: str, name: str) -> str:
-    """An authority by its kind, and its name where it is known."""
-    words = party_words(kind)
-    return f"{name} ({words})" if name else words
 
 
 def _is_asked_for(row: Concession, need: Requirement, today: date) -> bool:

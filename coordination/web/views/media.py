@@ -15,6 +15,7 @@ from coordination.evidence.queries import item_of
 from coordination.files.keeping import OriginalLost, open_blob, verify
 from coordination.files.models import Blob
 from coordination.gates.sentences import of_requirement
+from coordination.projects.models import Task
 from coordination.web.guards import guard
 from coordination.web.shapes.hints import hints_for
 from coordination.web.shapes.photos import SIZES, SMALL, Figure, figure, given_up_on, is_picture, state_of
@@ -105,17 +106,21 @@ def seen_evidence(request: HttpRequest, uid: UUID) -> Evidence:
 
 
 def _original(request: HttpRequest, row: Evidence) -> HttpResponse:
+    if row.blob is None:
+        raise Http404
+    return original_of(request, row.requirement.task, row.blob, row.file_name)
+
+
+def original_of(request: HttpRequest, task: Task, blob: Blob, file_name: str) -> HttpResponse:
     """The file as it came, read back first. A picture may say where it was taken: only few may have it.
 
     A document that is no picture has no copy, so whoever may see the task may read it.
     """
     visitor = request.visitor  # type: ignore[attr-defined]
-    if is_picture(row) and not may(visitor, "see photo originals", Scope(trade=row.requirement.task.trade)):
+    is_photo = blob.media_type.startswith("image/")
+    if is_photo and not may(visitor, "see photo originals", Scope(trade=task.trade)):
         raise Http404
-    blob = row.blob
-    if blob is None:
-        raise Http404
-    return send_original(request, blob, row.file_name)
+    return send_original(request, blob, file_name)
 
 
 def send_original(request: HttpRequest, blob: Blob, file_name: str) -> HttpResponse:

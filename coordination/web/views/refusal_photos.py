@@ -5,13 +5,13 @@ from uuid import UUID
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from coordination.access.permissions import Scope, may
+from coordination.access.permissions import may
 from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy
 from coordination.web.guards import guard
 from coordination.web.shapes.photos import SIZES, SMALL
 from coordination.web.shapes.rounds import refusal_figure
 from coordination.web.shapes.scopes import scope_of
-from coordination.web.views.media import figure_answer, send_blob, send_original, turn_of
+from coordination.web.views.media import figure_answer, original_of, send_blob, turn_of
 
 
 @require_safe
@@ -19,10 +19,7 @@ def picture(request: HttpRequest, photo: UUID, size: str) -> HttpResponse:
     """A copy (small, large) or the original. A copy that is not made yet is not there."""
     row = _seen(request, photo)
     if size == "original":
-        visitor = request.visitor  # type: ignore[attr-defined]
-        if not may(visitor, "see photo originals", Scope(trade=row.answer.offer.task.trade)):
-            raise Http404
-        return send_original(request, row.blob, row.file_name)
+        return original_of(request, row.answer.offer.task, row.blob, row.file_name)
     if size not in SIZES:
         raise Http404
     copy = AnswerPhotoCopy.objects.filter(photo=row, size=SIZES[size]).select_related("blob").first()

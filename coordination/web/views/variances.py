@@ -11,7 +11,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from coordination.access.permissions import Scope, may
+from coordination.access.permissions import may
 from coordination.access.refusals import Refusal
 from coordination.access.visitors import Visitor
 from coordination.evidence.arrivals import take_in
@@ -19,15 +19,14 @@ from coordination.gates.actions import attach_variance
 from coordination.gates.actions.varying import VERB, VariancePaper
 from coordination.gates.models import Variance
 from coordination.gates.queries import Scene, look_at
-from coordination.gates.sentences import of_requirement, of_task
+from coordination.gates.sentences import authority_words, of_requirement, of_task
 from coordination.projects.models import Requirement
 from coordination.web.forms.variances import VarianceForm
 from coordination.web.guards import guard
 from coordination.web.refused import in_words
-from coordination.web.shapes.concessions import variance_authority
 from coordination.web.shapes.scopes import scope_of
 from coordination.web.uploads import takes_files
-from coordination.web.views.media import send_original
+from coordination.web.views.media import original_of
 from coordination.web.views.task_pages import seen_task
 
 
@@ -40,9 +39,7 @@ def attach(request: HttpRequest, project: UUID, requirement: UUID) -> HttpRespon
     row = scene.requirement(requirement)
     if row.release or row.concede:
         raise Http404
-    choices = [
-        (str(each.uid), variance_authority(each.kind, each.name)) for each in scene.holding.authorities
-    ]
+    choices = [(str(each.uid), authority_words(each.kind, each.name)) for each in scene.holding.authorities]
     if request.method != "POST":
         return _page(request, scene, row, VarianceForm(authorities=choices))
     form = VarianceForm(request.POST, request.FILES, authorities=choices)
@@ -65,12 +62,9 @@ def scan(request: HttpRequest, concession: UUID) -> HttpResponse:
         raise Http404
     task = row.concession.requirement.task
     visitor = guard(request, task.project.uid)
-    is_photo = row.blob.media_type.startswith("image/")
-    if not may(visitor, "see a task", scope_of(task)) or (
-        is_photo and not may(visitor, "see photo originals", Scope(trade=task.trade))
-    ):
+    if not may(visitor, "see a task", scope_of(task)):
         raise Http404
-    return send_original(request, row.blob, row.file_name)
+    return original_of(request, task, row.blob, row.file_name)
 
 
 def _attach(visitor: Visitor, requirement: UUID, form: VarianceForm) -> None:

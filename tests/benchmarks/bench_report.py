@@ -90,7 +90,8 @@ def spent(program: str, *words: str) -> tuple[float, float]:
     """CPU seconds and peak memory in MB of one process."""
     child = subprocess.Popen([sys.executable, "-c", program + PEAK, *words], cwd=ROOT, stdout=subprocess.PIPE)
     assert child.stdout is not None
-    kilobytes = int(child.stdout.read())
+    with child.stdout as told:
+        kilobytes = int(told.read())
     _pid, status, usage = os.wait4(child.pid, 0)
     child.returncode = os.waitstatus_to_exitcode(status)
     assert child.returncode == 0

@@ -1,7 +1,9 @@
 """What is done with papers: made by the program, remarked on by whoever holds the inspection link."""
 
 import hashlib
+import tempfile
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -12,11 +14,12 @@ from coordination.access.permissions import require
 from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.files.keeping import keep
+from coordination.files.models import Blob
 from coordination.gates.actions.own_tasks import place_work
 from coordination.gates.models import Clearing
 from coordination.gates.own_work import WorkWish, own_work
 from coordination.gates.scene import look_at
-from coordination.handover.composing import KIND, compose_gate_report
+from coordination.handover.composing import KIND, Composed, compose_gate_report
 from coordination.handover.models import Remark, RemarkTaken, Report, ReportWish
 from coordination.handover.papers_wanted import REPORT_LANGUAGES, REPORT_PAPERS
 from coordination.paper.rendering import renderer
@@ -45,12 +48,7 @@ def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: 
         return found
     site = settings.SITE_ADDRESS
     composed = compose_gate_report(clearing, language=language, paper=paper, site=site)
-    unsigned = composed.render()
-    content = signed(unsigned, Signing(*settings.SIGNING)) if settings.SIGNING else unsigned
-    without = (
-        {"sha256": hashlib.sha256(unsigned).hexdigest(), "size": len(unsigned)} if settings.SIGNING else {}
-    )
-    blob = keep(project.supplier.uid, content, media_type="application/pdf", limit=LARGEST)
+    blob, without = _kept(composed, project.supplier.uid)
     with deciding(project, None, at) as pen:
         standing = Report.objects.filter(clearing=clearing, kind=KIND, language=language, paper=paper)
         if found := standing.first():
@@ -86,6 +84,20 @@ def make_gate_report(clearing: Clearing, at: datetime, *, language: str, paper: 
             made_at=at,
             event=event,
         )
+
+
+def _kept(composed: Composed, supplier: UUID) -> tuple[Blob, dict[str, Any]]:
+    """The PDF in the store; SHA-256 and size of what it was before it was signed, where it is."""
+    # The file has no name, so a worker that is killed leaves none behind.
+    with tempfile.TemporaryFile(dir=settings.FILE_UPLOAD_TEMP_DIR) as file:
+        composed.render_to(file)
+        file.seek(0)
+        if not settings.SIGNING:
+            return keep(supplier, file, media_type="application/pdf", limit=LARGEST), {}
+        unsigned = file.read()
+    content = signed(unsigned, Signing(*settings.SIGNING))
+    without = {"sha256": hashlib.sha256(unsigned).hexdigest(), "size": len(unsigned)}
+    return keep(supplier, content, media_type="application/pdf", limit=LARGEST), without
 
 
 def wish_report(

@@ -5,7 +5,7 @@ import json
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -28,7 +28,7 @@ from coordination.handover.summary import missing_lines, open_lines
 from coordination.handover.title_block import head_words
 from coordination.handover.witnessed import witness_rows
 from coordination.paper.ordering import Attached, Order
-from coordination.paper.rendering import render_pdf
+from coordination.paper.rendering import render_pdf, render_to
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.projects.trade_words import speaking
 
@@ -52,7 +52,14 @@ class Composed:
 
     def render(self) -> bytes:
         """The PDF: the same paper gives the same bytes with the same renderer. Raises PaperError."""
-        order = Order(
+        return render_pdf(self.order())
+
+    def render_to(self, target: BinaryIO) -> None:
+        """As ``render``, written to ``target``: never whole in memory."""
+        render_to(self.order(), target)
+
+    def order(self) -> Order:
+        return Order(
             self.html,
             self.resources,
             identifier=self.identifier,
@@ -61,7 +68,6 @@ class Composed:
             title=self.title,
             attachments=self.attachments,
         )
-        return render_pdf(order)
 
 
 def snapshot_of(clearing: Clearing) -> dict[str, Any]:

@@ -24,8 +24,9 @@ def main(job: str, target: str) -> int:
 def put(order: Order, target: Path) -> None:
     handle, name = tempfile.mkstemp(dir=target.parent, suffix=".part")
     try:
-        with os.fdopen(handle, "wb"):
-            render_to(order, Path(name))
+        with os.fdopen(handle, "wb") as file:
+            render_to(order, file)
+            file.flush()
             os.fsync(handle)
         os.replace(name, target)
     except BaseException:

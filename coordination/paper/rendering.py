@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import UTC
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import Any, BinaryIO
 
 from coordination.paper.ordering import Order, PaperError, bytes_of
 
@@ -31,17 +31,19 @@ def render_pdf(order: Order) -> bytes:
     WeasyPrint complains of, a picture without alternative text among others, raises PaperError with all that was
     wrong, and so does asking for a file that was not handed over.
     """
-    with tempfile.TemporaryDirectory(prefix="paper-") as folder:
-        target = Path(folder) / "paper.pdf"
+    with tempfile.TemporaryFile(prefix="paper-") as target:
         render_to(order, target)
         gc.collect()  # a document points to itself in many ways; it is gone before its bytes are read back
-        return target.read_bytes()
+        target.seek(0)
+        return target.read()
 
 
-def render_to(order: Order, target: Path) -> None:
+def render_to(order: Order, target: BinaryIO) -> None:
     """As ``render_pdf``, written to ``target``: never whole in memory. After an error half of it may be there."""
     weasyprint = _weasyprint()
     for _ in range(3):  # a replacement may need a second look where letters were joined
+        target.seek(0)
+        target.truncate()
         with _complaints() as complaints:
             _write(weasyprint, order, target)
         if not complaints:
@@ -94,7 +96,7 @@ def _complaints() -> Iterator[list[str]]:
         log.removeHandler(collector)
 
 
-def _write(weasyprint: Any, order: Order, target: Path) -> None:
+def _write(weasyprint: Any, order: Order, target: BinaryIO) -> None:
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import FatalURLFetchingError
 

@@ -37,7 +37,9 @@ def small(composed: Composed) -> bytes:
 
 @pytest.fixture
 def report(site: Site, clearing: Clearing, monkeypatch: pytest.MonkeyPatch) -> Report:
-    monkeypatch.setattr("coordination.handover.composing.Composed.render", small)
+    monkeypatch.setattr(
+        "coordination.handover.composing.Composed.render_to", lambda made, file: file.write(small(made))
+    )
     return make_gate_report(clearing, site.step(), language="en-us", paper="letter")
 
 

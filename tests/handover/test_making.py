@@ -145,10 +145,10 @@ def test_superseded_is_derived_and_the_first_paper_stays(
 def test_a_failed_paper_leaves_no_report(
     site: Site, clearing: Clearing, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def broken(composed):
+    def broken(composed, target):
         raise OSError("disk full")
 
-    monkeypatch.setattr("coordination.handover.composing.Composed.render", broken)
+    monkeypatch.setattr("coordination.handover.composing.Composed.render_to", broken)
     before = Event.objects.count()
     with pytest.raises(OSError, match="disk full"):
         made(site, clearing)
@@ -157,7 +157,11 @@ def test_a_failed_paper_leaves_no_report(
 
 
 def test_a_report_may_be_larger_than_an_upload(site: Site, clearing: Clearing, monkeypatch) -> None:
-    monkeypatch.setattr("coordination.handover.composing.Composed.render", lambda _made: bytes(51_000_000))
+    def large(_made, target):
+        for _ in range(51):
+            target.write(bytes(1_000_000))
+
+    monkeypatch.setattr("coordination.handover.composing.Composed.render_to", large)
     assert made(site, clearing).blob.size == 51_000_000 > LIMIT
 
 
@@ -171,7 +175,7 @@ from django.utils import timezone
 from coordination.gates.models import Clearing
 from coordination.handover import actions
 from coordination.handover.composing import Composed
-Composed.render = lambda composed: b"%PDF-1.7 the same bytes each time"
+Composed.render_to = lambda composed, target: target.write(b"%PDF-1.7 the same bytes each time")
 where = {where!r}
 if where == "after keeping":
     kept = actions.keep

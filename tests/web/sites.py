@@ -33,7 +33,9 @@ def browser(site: Site) -> Callable[[str], Client]:
 
 def paper(clearing: Clearing, at: datetime, monkeypatch: Any, content: bytes = PDF) -> Report:
     """The report of a clearing, kept through the real action; only the drawing of the PDF is left out."""
-    monkeypatch.setattr("coordination.handover.composing.Composed.render", lambda composed: content)
+    monkeypatch.setattr(
+        "coordination.handover.composing.Composed.render_to", lambda composed, file: file.write(content)
+    )
     return make_gate_report(clearing, at, language="en-us", paper="letter")
 
 

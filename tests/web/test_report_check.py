@@ -43,8 +43,8 @@ def report(site: Site, monkeypatch: Any) -> Report:
 
 def made(site: Site, monkeypatch: Any) -> Report:
     """The report, with its code in readable bytes and nothing more."""
-    rendered = lambda composed: HELD + composed.code.encode()  # noqa: E731
-    monkeypatch.setattr("coordination.handover.composing.Composed.render", rendered)
+    rendered = lambda composed, file: file.write(HELD + composed.code.encode())  # noqa: E731
+    monkeypatch.setattr("coordination.handover.composing.Composed.render_to", rendered)
     return make_gate_report(site.clearing("close-in"), site.step(), language="en-us", paper="letter")
 
 

@@ -48,7 +48,8 @@ def report_of(site: Site) -> tuple[Report, bytes]:
 def quickly(monkeypatch: pytest.MonkeyPatch) -> None:
     """Papers of a few bytes, where it is not their bytes that matter."""
     monkeypatch.setattr(
-        "coordination.handover.composing.Composed.render", lambda made: HELD + made.code.encode()
+        "coordination.handover.composing.Composed.render_to",
+        lambda made, file: file.write(HELD + made.code.encode()),
     )
 
 

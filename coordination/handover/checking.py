@@ -14,7 +14,8 @@ from itertools import islice
 from pathlib import Path
 from typing import Any, Literal
 
-from django.db.models import Q, QuerySet
+from django.conf import settings
+from django.db.models import Max, Q, QuerySet
 
 from coordination.files.keeping import OriginalLost, path_of, verify
 from coordination.gates.models import Clearing
@@ -26,6 +27,7 @@ from coordination.paper.looking import look_apart
 Finding = Literal["genuine", "unsigned", "added", "altered", "another file", "foreign", "no PDF"]
 PRINTED_CODE = re.compile(rb"\b([A-Z2-7]{5}-[A-Z2-7]{5})\b")
 PIECE, MOST_CODES = 1 << 20, 3
+ROOM_FOR_MORE = 1_000_000  # bytes: a copy with a few notes or a signature added is still told apart
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,12 @@ def standing_of(typed: str) -> Standing | None:
     code = as_code(typed)
     row = _rows().filter(code=code).first() if code else None
     return _standing(row) if row else None
+
+
+def largest_to_check() -> int:
+    """Bytes: what is larger can be no report that was given out here, nor one that something was added to."""
+    largest = Report.objects.aggregate(size=Max("blob__size"))["size"] or 0
+    return max(settings.UPLOAD_LIMIT, largest + ROOM_FOR_MORE)
 
 
 def check_file(path: Path, name_of_code: str = "") -> Checked:

@@ -136,8 +136,17 @@ def test_each_wrong_file_is_told_apart(site: Site, report: Report, content: byte
 def test_without_a_file_and_with_one_too_large(site: Site, report: Report, settings: Any) -> None:
     assert Client().post(CHECK, {}).status_code == 422
     settings.UPLOAD_LIMIT = 10
-    answer = send(held(report))
-    assert (answer.status_code, "held.pdf is larger than" in text_of(answer)) == (422, True)
+    answer = send(held(report) + bytes(1_000_001))
+    assert (answer.status_code, "larger than 1 MB, and so than every report" in text_of(answer)) == (
+        422,
+        True,
+    )
+
+
+def test_a_report_larger_than_an_upload_is_checked(site: Site, report: Report, settings: Any) -> None:
+    settings.UPLOAD_LIMIT = 10
+    assert "Genuine" in text_of(send(held(report)))
+    assert "Something was added" in text_of(send(held(report) + bytes(900_000)))
 
 
 def test_files_are_counted(site: Site, report: Report, monkeypatch: Any) -> None:

@@ -177,7 +177,7 @@ def test_what_is_refused_is_said_on_the_page_that_is_open(
     monkeypatch.setattr(report_check, "FILES", report_check.Limit("files checked from an address", 1, 10))
     settings.UPLOAD_LIMIT = 100
     page, _faults = opened(browser, f"{served}/check")
-    drop(page, "large.pdf", b"%PDF-" + bytes(200))
+    drop(page, "large.pdf", b"%PDF-" + bytes(1_000_200))
     expect(page.get_by_role("alert")).to_contain_text("large.pdf is larger than")
     drop(page, "second.pdf", b"%PDF-")
     expect(page.locator("#refused").get_by_role("alert")).to_contain_text("again")

@@ -13,10 +13,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from coordination.access.attempts import Limit, count_attempt, refuse_after_too_many
 from coordination.handover.checked_words import Told, day_of, of_code, of_file, title_of
-from coordination.handover.checking import Checked, Standing, check_file, standing_of
+from coordination.handover.checking import Checked, Standing, check_file, largest_to_check, standing_of
 from coordination.handover.codes import as_code
 from coordination.web.network_address import address_of
-from coordination.web.uploads import left_out, takes_files
+from coordination.web.uploads import takes_files_up_to
 
 UNKNOWN_CODES = Limit("unknown report codes from an address", 20, 10)
 FILES = Limit("files checked from an address", 30, 10)
@@ -45,7 +45,7 @@ def by_code(request: HttpRequest, code: str) -> HttpResponse:
     return _page(request, told=of_code(standing), standing=standing, code=as_code(code) or code[:20])
 
 
-@takes_files
+@takes_files_up_to(largest_to_check)
 @require_http_methods(["GET", "HEAD", "POST"])
 def check(request: HttpRequest) -> HttpResponse:
     """Ask for a code, or for the file; a file is read and never kept."""
@@ -62,8 +62,7 @@ def _of_file(request: HttpRequest) -> HttpResponse:
     count_attempt(FILES, address_of(request), timezone.now())
     file = request.FILES.get("file")
     if file is None:
-        reasons = left_out(request) or [_("Choose the PDF that you want to check.")]
-        return _page(request, reasons=reasons, status=422)
+        return _page(request, reasons=_no_file(request), status=422)
     checked = check_file(Path(file.temporary_file_path()))
     browsers = request.POST.get("browser_sha256", "")
     return _page(
@@ -74,6 +73,17 @@ def _of_file(request: HttpRequest) -> HttpResponse:
         browser=browsers if SHA256.fullmatch(browsers) else "",
         file_name=file.name,
     )
+
+
+def _no_file(request: HttpRequest) -> list[str]:
+    too_large = _(
+        "%(file)s is larger than %(limit)s MB, and so than every report that was given out here: it is none."
+    )
+    limit = largest_to_check() // 1_000_000
+    names = getattr(request, "too_large", [])
+    return [too_large % {"file": name, "limit": limit} for name in names] or [
+        _("Choose the PDF that you want to check.")
+    ]
 
 
 def _page(

@@ -6,7 +6,9 @@ from django.utils.translation import gettext as _
 
 from coordination.gates.drawing import PlaceState, SheetWords, section_of, shown_at
 from coordination.gates.sentences import state_words
+from coordination.handover.drawn import places_in_words
 from coordination.handover.reading import Reader
+from coordination.handover.standing_here import drawn_places
 from coordination.handover.whole import Whole
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.pen import PictureError
@@ -35,9 +37,10 @@ def site_drawing(whole: Whole, reader: Reader, sheet: str, *, states: bool = Tru
         svg = hoistway_section(section, Appearance(variant="paper", prefix="site"))
     except PictureError:
         return None
+    told = places_in_words(section.places) if states else ()
     return Drawing(
         svg=svg.encode(),
-        alt=section.words.description,
+        alt=" ".join((section.words.description, *told)),
         title=section.words.title,
         caption=section.title_block.view,
         rows=_rows(section),
@@ -60,8 +63,7 @@ def _places(whole: Whole, reader: Reader, states: bool) -> list[PlaceState]:
             landing=place["landing"],
             **shown_at(place["key"], known),
         )
-        for place in whole["places"]
-        if not place["side"] or place["side"] == "front"
+        for place, _keys in drawn_places(whole["places"])
     ]
 
 

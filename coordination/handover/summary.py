@@ -66,9 +66,9 @@ def counts(snapshot: Snapshot) -> str:
     )
 
 
-def of_place(snapshot: Snapshot, place: str) -> str:
-    """How many of the things asked for at a place are there, for its entry beside the drawing."""
-    standing = [standing_of(item) for task, item in asked(snapshot) if task["place"] == place]
+def at_places(snapshot: Snapshot, places: frozenset[str]) -> str:
+    """How many of the things asked for at a place of the drawing are there, for its entry beside it."""
+    standing = [standing_of(item) for _task, item in asked_at(snapshot, places)]
     if not standing:
         return ""
     words = _("%(n)d of %(total)d present") % {"n": standing.count("present"), "total": len(standing)}
@@ -81,6 +81,12 @@ def asked(snapshot: Snapshot) -> Iterator[tuple[Mapping[str, Any], Mapping[str, 
     for task in snapshot["tasks"]:
         for requirement in task["requirements"]:
             yield task, requirement
+
+
+def asked_at(
+    snapshot: Snapshot, places: frozenset[str]
+) -> Iterator[tuple[Mapping[str, Any], Mapping[str, Any]]]:
+    return ((task, item) for task, item in asked(snapshot) if task["place"] in places)
 
 
 def unsettled(snapshot: Snapshot) -> Iterator[Mapping[str, Any]]:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from coordination.pictures.frame import Box
-from coordination.pictures.patterns import state_pattern
+from coordination.pictures.patterns import NO_PART, OUTLINES, state_pattern
 from coordination.pictures.pen import Ink, Pen, linked
 from coordination.pictures.section import Place
 from coordination.pictures.typeface import Weight, wrap
@@ -80,7 +80,7 @@ class Note:
         box = self.swatch_box(x, top)
         swatch = pen.box(
             box.x, box.y, box.width, box.height, pattern=state_pattern(self.place.state), line="ink", stroke_width=1.3,
-            stroke_dasharray="4 3" if self.place.state == "held" else None,
+            stroke_dasharray=OUTLINES.get(self.place.state),
         )  # fmt: skip
         words = write_lines(pen, self.lines, x + self.swatch + 10, top)
         return linked(swatch + words, self.place.href, f"{self.place.name}: {self.place.state_words}")
@@ -89,7 +89,9 @@ class Note:
 def note(place: Place, width: float, type_: Type) -> Note:
     """The schedule entry of ``place`` in a column of ``width``."""
     inside = width - type_.swatch - 10
-    lines = set_lines(place.name, inside, type_.name, "semibold")
-    lines += set_lines(place.state_words, inside, type_.state)
+    weight: Weight = "regular" if place.state == NO_PART else "semibold"
+    ink: Ink = "quiet" if place.state == NO_PART else "ink"
+    lines = set_lines(place.name, inside, type_.name, weight, ink)
+    lines += set_lines(place.state_words, inside, type_.state, ink=ink)
     lines += set_lines(place.matter, inside, type_.matter, ink="quiet")
     return Note(place=place, lines=lines, swatch=type_.swatch)

@@ -4,11 +4,14 @@ Each tile is drawn without a transform, so that browsers and PDF renderers show 
 geometry, not only in ink: they stay apart in one colour, in print and for readers who see no colour.
 """
 
+from collections.abc import Mapping
 from typing import Final, Literal
 
 from coordination.pictures.pen import Ink, Pen, element
 
-State = Literal["held", "ready", "at work", "offered", "refused", "accepted", "done", "question open"]
+State = Literal[
+    "held", "ready", "at work", "offered", "refused", "accepted", "done", "question open", "no part"
+]  # fmt: skip
 STATES: Final[tuple[State, ...]] = (
     "held",
     "ready",
@@ -19,6 +22,9 @@ STATES: Final[tuple[State, ...]] = (
     "done",
     "question open",
 )
+NO_PART: Final = "no part"  # no state of work: a place with which what the drawing is about has nothing to do
+# How a place is outlined whose work is not to be seen yet: what waits, and what the drawing is not about.
+OUTLINES: Final[Mapping[State, str]] = {"held": "4 3", NO_PART: "1 3"}
 Material = Literal["wood stud", "steel stud", "block", "concrete", "unknown"]
 
 
@@ -34,7 +40,7 @@ def material_pattern(material: Material) -> str:
 
 def definitions(pen: Pen) -> str:
     """All hatches as one ``defs`` element."""
-    tiles = [_state_tile(pen, state) for state in STATES]
+    tiles = [_state_tile(pen, state) for state in (*STATES, NO_PART)]
     tiles += [
         _wood_stud(pen),
         _steel_stud(pen),
@@ -72,7 +78,7 @@ def _state_tile(pen: Pen, state: State) -> str:
 
 
 def _state_marks(pen: Pen, state: State) -> tuple[float, float, str]:
-    """Width and height of a state's tile and what is drawn on it: from blank (held) to full (accepted)."""
+    """Width and height of a state's tile and what is on it: from blank (held) to full (accepted); dots for no part."""
     across = pen.line(0, 3, 7, 3, stroke_width=1.1) + pen.line(7, 9, 14, 9, stroke_width=1.1)
     upright = pen.line(1.5, 0, 1.5, 8, stroke_width=1) + pen.line(4, 0, 4, 8, stroke_width=1)
     crossed = _diagonal(pen, 8, "ink", 1.3) + _diagonal(pen, 8, "ink", 1.3, falling=True)
@@ -85,8 +91,14 @@ def _state_marks(pen: Pen, state: State) -> tuple[float, float, str]:
         "accepted": (600, 600, ""),  # one tile: a PDF viewer shows seams between small plain ones
         "done": (8, 8, upright),
         "question open": (16, 18, _question(pen, 5, 5) + _question(pen, 13, 14)),
+        NO_PART: (12, 12, _dots(pen)),
     }
     return tiles[state]
+
+
+def _dots(pen: Pen) -> str:
+    places = ((3.0, 3.0), (9.0, 9.0))
+    return "".join(pen.shape("circle", cx=x, cy=y, r=0.7, fill="faint") for x, y in places)
 
 
 def _question(pen: Pen, x: float, y: float) -> str:

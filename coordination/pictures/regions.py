@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 from coordination.pictures.fittings import rail_depths
 from coordination.pictures.frame import Box
-from coordination.pictures.patterns import state_pattern
+from coordination.pictures.patterns import OUTLINES, state_pattern
 from coordination.pictures.pen import Pen, element, linked, title
 from coordination.pictures.scene import EARTH, FLOOR, Stage, doors_on, outward
 from coordination.pictures.section import INCH, SIDES, Place, PlaceKind, Section, Side
@@ -103,7 +103,7 @@ def _region(pen: Pen, place: Place, boxes: tuple[Box, ...]) -> str:
         pen.box(
             b.x, b.y, b.width, b.height, pattern=state_pattern(place.state), fill_opacity=0.5,
             line="quiet", stroke_width=0.9,
-            stroke_dasharray="4 3" if place.state == "held" else None,
+            stroke_dasharray=OUTLINES.get(place.state),
         )
         for b in boxes
     )  # fmt: skip

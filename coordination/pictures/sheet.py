@@ -3,10 +3,12 @@
 from coordination.pictures.fittings import fittings
 from coordination.pictures.frame import Box
 from coordination.pictures.layout import BEND, Layout
+from coordination.pictures.patterns import NO_PART
+from coordination.pictures.pen import Ink
 from coordination.pictures.placing import clear_spot, spread
 from coordination.pictures.regions import hatched
 from coordination.pictures.scene import FLOOR, building
-from coordination.pictures.section import FOOT, INCH, dimensions_of, name_of
+from coordination.pictures.section import FOOT, INCH, Place, dimensions_of, name_of
 from coordination.pictures.title_block import block_height, title_block
 from coordination.pictures.typeface import wrap
 
@@ -41,15 +43,15 @@ class Sheet(Layout):
                 continue
             x, y = self.anchors[item.place.key]
             end = top + 2 + size / 2
-            parts.append(
-                self._leader((x, y), (bend, y), (self.schedule_x - 12, end), (self.schedule_x - 4, end))
-            )
+            way = ((x, y), (bend, y), (self.schedule_x - 12, end), (self.schedule_x - 4, end))
+            parts.append(self._leader(item.place, *way))
         return "".join(parts)
 
-    def _leader(self, *points: tuple[float, float]) -> str:
+    def _leader(self, place: Place, *points: tuple[float, float]) -> str:
+        ink: Ink = "faint" if place.state == NO_PART else "accent"
         x, y = points[0]
-        dot = self.pen.shape("circle", cx=x, cy=y, r=2.6, fill="accent", line="paper", stroke_width=1)
-        return self.pen.stroke(*points, line="accent", stroke_width=1.1, class_="picture-leader") + dot
+        dot = self.pen.shape("circle", cx=x, cy=y, r=2.6, fill=ink, line="paper", stroke_width=1)
+        return self.pen.stroke(*points, line=ink, stroke_width=1.1, class_="picture-leader") + dot
 
     def dimension_strings(self) -> str:
         """Pit, storeys and overhead in a chain; the whole travel outside it where there is more than one storey."""
@@ -175,6 +177,7 @@ class Sheet(Layout):
             swatch = self.room_note.swatch_box(x, top)
             parts.append(
                 self._leader(
+                    self.room_note.place,
                     (max(swatch.centre, box.x + 9), box.y + 14),
                     (swatch.centre, box.y + 14),
                     (swatch.centre, swatch.bottom + 2),
@@ -194,7 +197,7 @@ class Sheet(Layout):
                 (swatch.centre, turn),
                 (swatch.centre, swatch.y - 2),
             )
-            parts.append(self._leader(*points))
+            parts.append(self._leader(self.route_note.place, *points))
             parts.append(self.route_note.draw(self.pen, x, self._route_top))
         return "".join(parts)
 

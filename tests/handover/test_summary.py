@@ -6,9 +6,9 @@ import pytest
 
 from coordination.handover.reading import Reader
 from coordination.handover.summary import (
+    at_places,
     listed,
     missing_lines,
-    of_place,
     open_lines,
     standing_of,
     sums,
@@ -52,8 +52,8 @@ def test_everything_asked_for_is_counted_once() -> None:
         ("missing", 1),
         ("open", 3),
     ]
-    assert of_place(SNAPSHOT, "pit") == "2 of 5 present, 1 by concession"
-    assert of_place(SNAPSHOT, "route") == ""
+    assert at_places(SNAPSHOT, frozenset({"pit"})) == "2 of 5 present, 1 by concession"
+    assert at_places(SNAPSHOT, frozenset({"route"})) == ""
 
 
 def test_missing_and_open_are_named() -> None:

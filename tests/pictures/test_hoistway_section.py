@@ -3,7 +3,7 @@ import re
 import pytest
 
 from coordination.pictures.hoistway import Appearance, hoistway_section
-from coordination.pictures.patterns import STATES, state_pattern
+from coordination.pictures.patterns import NO_PART, STATES, state_pattern
 from coordination.pictures.pen import PictureError, css_rules
 from coordination.pictures.section import FOOT, INCH, MachineRoom, dimensions_of, table_of
 from tests.pictures.buildings import building, grid
@@ -83,13 +83,13 @@ def test_touch_targets_of_the_strip_are_at_least_44_px():
 def test_each_state_has_a_hatch_of_its_own_in_shape_not_only_in_ink(variant):
     root = drawn(building(), variant)
     tiles = {e.get("id"): e for e in root.iter(f"{SVG}pattern") if "state" in e.get("id")}
-    assert set(tiles) == {f"p-{state_pattern(state)}" for state in STATES}
+    assert set(tiles) == {f"p-{state_pattern(state)}" for state in (*STATES, NO_PART)}
     coloured = ("class", "id", "stroke") if variant == "sheet" else ("class", "id")
     shapes = {
         key: str([{k: v for k, v in part.attrib.items() if k not in coloured} for part in tile.iter()])
         for key, tile in tiles.items()
     }
-    assert len(set(shapes.values())) == len(STATES) == 8
+    assert len(set(shapes.values())) == len(STATES) + 1 == 9
 
 
 def test_places_carry_state_in_words_and_hatch():
@@ -102,6 +102,21 @@ def test_places_carry_state_in_words_and_hatch():
     assert {g.find(f"{SVG}title").text for g in groups.values()} == {
         f"{p.name}: {p.state_words}" for p in section.places
     }
+
+
+def test_what_is_no_part_stands_back():
+    """Told apart by words, hatch, outline and weight: no leader in the accent, no bold name."""
+    section = building()
+    for place in section.places:
+        object.__setattr__(place, "state", NO_PART if place.kind != "pit" else "accepted")
+    root = drawn(section, "page")
+    names = {e.text: e.get("font-weight") for e in root.iter(f"{SVG}text")}
+    assert [p.name for p in section.places if names.get(p.name) not in (None, "400", "normal")] == ["pit"]
+    leaders = [e.get("class") for e in root.iter(f"{SVG}path") if "picture-leader" in (e.get("class") or "")]
+    assert sorted("accent" in each for each in leaders) == [False] * (len(leaders) - 1) + [True]
+    dashes = {g.get("data-place"): next(g.iter(f"{SVG}rect")).get("stroke-dasharray")
+              for g in root.iter() if g.get("data-place")}  # fmt: skip
+    assert dashes == {p.key: "1 3" if p.kind != "pit" else None for p in section.places}
 
 
 def test_two_drawings_share_no_id():

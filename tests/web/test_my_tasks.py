@@ -464,7 +464,7 @@ def test_refusing_needs_reasons_and_brings_the_work_back(begun: Site, offered: A
     assert client.post(answer_at(begun, offered), told, headers=HTMX).status_code == 200
     assert Answer.objects.get().reasons == ["A dimension is off.", "29 in at the second floor"]
     [line] = browse("framer").get(page(begun, "my-tasks")).context["own"].today
-    assert (line.state, line.note) == ("refused", "A dimension is off. 29 in at the second floor")
+    assert (line.state, line.note) == ("refused", "A dimension is off.\n29 in at the second floor")
 
 
 @pytest.mark.parametrize("told", [{}, {"outcome": "perhaps"}, {"outcome": "refused", "reasons": ["x"]}])

@@ -88,7 +88,7 @@ def _note(task: Task, visitor: Visitor, scene: Scene, dated: DatedPlan) -> str:
     """The one thing that matters: why it came back, what it waits for, from when on."""
     ready, state = scene.ready(task), scene.ready(task).state
     if state == "refused" and (came_back := returned_lines(task, scene)):
-        return " ".join(came_back[0].reasons)
+        return "\n".join(came_back[0].reasons)
     if state == "held":
         [first] = missing_for(visitor, scene, ready.start_missing[:1])
         owner = f" ({first.owner})" if first.owner else ""

@@ -10,6 +10,10 @@ SENTENCES: Mapping[str, str | Promise] = {
     "empty": _("%(file)s is empty. Choose it again."),
     "too many bytes": _("%(file)s is larger than %(limit)s bytes. Take the photo at a smaller size."),
     "too many pixels": _("%(file)s has more than %(limit)s pixels. Take the photo at a smaller size."),
+    "one piece": _(
+        "%(file)s is a HEIC packed as one single piece of more than %(limit)s MB, which cannot be opened here. "
+        "Save it as a JPEG and hand that in, or hand in the photo as the phone itself stored it."
+    ),
     "not a picture": _(
         "%(file)s is no picture, whatever its name says. Hand in a JPEG, PNG, WebP or HEIC photo."
     ),

@@ -19,6 +19,7 @@ from PIL import Image
 from coordination.evidence.models import Evidence
 from coordination.files.models import Blob
 from coordination.gates.models import Answer
+from tests.files.one_piece import one_piece
 from tests.gates.sites import BACKING, JOB, RAILS, ROUGH, Site, build, picture
 from tests.standing_cast import NOBODYS
 from tests.web.worked_site import begun, browse, by_link, key, page, site, words
@@ -288,6 +289,14 @@ def test_a_file_that_is_no_photo_is_named_and_nothing_is_kept(
         assert answer.status_code == 422
         assert said in words(answer)
         assert "This was not done" in words(answer)
+    assert (Evidence.objects.count(), Blob.objects.count()) == (0, 0)
+
+
+def test_a_heic_that_nothing_can_open_is_refused_with_what_to_do_instead(begun: Site, browse: Any) -> None:
+    answer = send(browse("framer"), begun, LEFT, photos=[file("IMG_1.HEIC", one_piece(20_000_000))])
+    assert answer.status_code == 422
+    assert "IMG_1.HEIC is a HEIC packed as one single piece of more than 16 MB" in words(answer)
+    assert "Save it as a JPEG and hand that in" in words(answer)
     assert (Evidence.objects.count(), Blob.objects.count()) == (0, 0)
 
 

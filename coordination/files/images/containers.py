@@ -173,7 +173,7 @@ def _webp_chunks(data: bytes, end: int) -> Iterator[bytes]:
 
 def _heic_end(data: bytes) -> int:
     at, seen = 0, set()
-    for name, end in _boxes(data):
+    for name, _start, end in boxes(data):
         if name not in HEIC_BOXES:
             break
         if end > len(data):
@@ -187,16 +187,17 @@ def _heic_end(data: bytes) -> int:
     return at
 
 
-def _boxes(data: bytes) -> Iterator[tuple[bytes, int]]:
-    """Name and end of each box at the top, until what follows is none."""
-    at = 0
-    while at + 8 <= len(data):
+def boxes(data: bytes, at: int = 0, until: int | None = None) -> Iterator[tuple[bytes, int, int]]:
+    """Each box's name, and where what it holds begins and ends, until what follows is none."""
+    until = len(data) if until is None else min(until, len(data))
+    while at + 8 <= until:
         size, name = struct.unpack_from(">I4s", data, at)
-        if size == 1 and at + 16 <= len(data):
-            size = int.from_bytes(data[at + 8 : at + 16])
+        start = at + 8
+        if size == 1 and at + 16 <= until:
+            size, start = int.from_bytes(data[at + 8 : at + 16]), at + 16
         elif size == 0:
-            size = len(data) - at
-        if size < 8:
+            size = until - at
+        if size < start - at:
             return
-        yield name, at + size
+        yield name, start, at + size
         at += size

@@ -11,6 +11,7 @@ from pathlib import Path
 from PIL import Image, ImageFile, JpegImagePlugin, PngImagePlugin, WebPImagePlugin
 
 from coordination.files.images.containers import kind_of, picture_end
+from coordination.files.images.pieces import refuse_large_pieces
 from coordination.files.images.refusals import ImageRefused
 
 MOST_BYTES = 50_000_000
@@ -46,10 +47,12 @@ def open_picture(data: bytes) -> ImageFile.ImageFile:
     """The picture with its header read and nothing decoded.
 
     The decoder's class is called directly: no other of Pillow's many decoders ever sees these bytes.
-    Raises ImageRefused, also for a picture that is cut off.
+    Raises ImageRefused, also for a picture that is cut off, and for one packed so that its decoder would give up.
     """
     kind = kind_of(data)
     picture_end(kind, data)
+    if kind == "HEIC":
+        refuse_large_pieces(data)
     opener = _openers()[kind]
     try:
         with unwarned():
@@ -67,8 +70,15 @@ def decode(picture: Image.Image) -> None:
     """Read the pixels. Raises ImageRefused."""
     # A library that makes PDFs sets this for the whole process when it is loaded; half a photo is no photo.
     ImageFile.LOAD_TRUNCATED_IMAGES = False
-    try:
+    with readable():
         picture.load()
+
+
+@contextlib.contextmanager
+def readable() -> Iterator[None]:
+    """What a decoder raises on broken pixels, as ImageRefused."""
+    try:
+        yield
     except UNREADABLE as error:
         raise ImageRefused("truncated" if "truncated" in str(error) else "damaged") from error
 

@@ -4,6 +4,7 @@ REASONS = (
     "empty",
     "too many bytes",
     "too many pixels",
+    "one piece",
     "not a picture",
     "kind not accepted",
     "gif",

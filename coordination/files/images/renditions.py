@@ -6,6 +6,7 @@ from pathlib import Path
 
 from PIL import Image, ImageCms
 
+from coordination.files.images.bands import heic_shrunk, shrunk
 from coordination.files.images.opening import (
     UNREADABLE,
     bytes_of,
@@ -37,14 +38,24 @@ def make_renditions(source: Path | bytes, sizes: Iterable[int] = SIZES) -> dict[
     """
     largest_first = sorted(set(sizes), reverse=True)
     copies = {}
-    with open_picture(bytes_of(source)) as picture:
-        orientation, profile = orientation_of(picture), picture.info.get("icc_profile")
-        copy = _shrunk(_decoded(picture, largest_first[0]), largest_first[0])
+    copy, profile, orientation = _largest(bytes_of(source), largest_first[0])
     copy = _upright(_plain(_in_srgb(copy, profile)), orientation)
     for size in largest_first:
-        copy = _shrunk(copy, size)
+        copy = shrunk(copy, _fitting(copy.size, size))
         copies[size] = _jpeg(copy)
     return copies
+
+
+def _largest(data: bytes, longest: int) -> tuple[Image.Image, bytes | None, int]:
+    """The largest copy as it lies in the file, its colour profile, and the orientation still to be applied."""
+    with open_picture(data) as picture:
+        orientation, profile, size = orientation_of(picture), picture.info.get("icc_profile"), picture.size
+        if in_bands := picture.format == "HEIF" and picture.mode == "RGB":
+            del picture  # it holds the file's bytes a second time
+        else:
+            whole = _decoded(picture, longest)
+            copy = shrunk(whole, _fitting(whole.size, longest))
+    return heic_shrunk(data, _fitting(size, longest)) if in_bands else copy, profile, orientation
 
 
 def _decoded(picture: Image.Image, size: int) -> Image.Image:
@@ -62,13 +73,6 @@ def _decoded(picture: Image.Image, size: int) -> Image.Image:
 def _fitting(size: tuple[int, int], longest: int) -> tuple[int, int]:
     scale = min(1.0, longest / max(size))
     return max(1, round(size[0] * scale)), max(1, round(size[1] * scale))
-
-
-def _shrunk(picture: Image.Image, longest: int) -> Image.Image:
-    size = _fitting(picture.size, longest)
-    return (
-        picture if size == picture.size else picture.resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0)
-    )
 
 
 def _in_srgb(picture: Image.Image, profile: bytes | None) -> Image.Image:

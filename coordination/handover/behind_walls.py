@@ -44,7 +44,7 @@ def walls(whole: Whole, reader: Reader) -> tuple[Wall, ...]:
     for place in whole["places"]:
         photos = tuple(_hidden_at(place["key"], whole, reader))
         if photos:
-            elevation, order = _elevation(place, whole, reader)
+            elevation, order = elevation_of(place, whole, reader)
             name = _wall(place, whole, reader)
             found.append(Wall(place["key"], name, elevation, order, photos))
     return tuple(sorted(found, key=lambda wall: (wall.order, wall.place)))
@@ -88,7 +88,7 @@ def _side_words(side: str) -> str:
     return {"front": _("front"), "rear": _("rear"), "left": _("left"), "right": _("right")}.get(side, side)
 
 
-def _elevation(place: Snapshot, whole: Whole, reader: Reader) -> tuple[str, int]:
+def elevation_of(place: Snapshot, whole: Whole, reader: Reader) -> tuple[str, int]:
     """Where it is up the building, in words, and by which height it is put in order."""
     drawing = whole["drawing"]
     if not drawing:

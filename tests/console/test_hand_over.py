@@ -61,10 +61,40 @@ def test_the_folder_checks_opens_without_script_and_is_accessible(
         assert found.violations_count == 0, found.generate_report()
         assert [url for url in asked if not url.startswith("file://")] == []
         for href in page.eval_on_selector_all("a[href]", "all => all.map(each => each.getAttribute('href'))"):
+            if href.startswith("tel:"):
+                continue
             name, _, part = href.partition("#")
             assert not name or (folder / name).is_file(), href
             assert not part or page.locator(f"#{part}").count() == 1, href
         context.close()
+    _works_without_script(browser, folder, tmp_path)
+
+
+def _works_without_script(browser: Browser, folder: Path, tmp_path: Path) -> None:
+    """On a phone: what is urgent is on the first screen, the keyboard opens a place, paper shows what is closed."""
+    context = browser.new_context(java_script_enabled=False, viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    page.goto(f"{folder.as_uri()}/index.html")
+    for part in ("#shut-offs", "#contacts", "#days", "#places"):
+        box = page.locator(f'nav a[href="{part}"]').bounding_box()
+        assert box is not None, part
+        assert (box["height"] >= 44, box["y"] + box["height"] <= 844) == (True, True), part
+    photos = [each.get_attribute("src") for each in page.locator("img").all()]
+    assert len(photos) == len(set(photos))
+    place = page.locator("#place-pit")
+    hidden = place.get_by_role("link", name="All evidence of Pit (PDF)")
+    assert not hidden.is_visible()
+    paper = tmp_path / "printed.pdf"
+    page.pdf(path=paper)
+    printed = subprocess.run(
+        ["pdftotext", str(paper), "-"], capture_output=True, text=True, check=True
+    ).stdout
+    for words in ("All evidence of Pit (PDF)", "sha256sum -c SHA256SUMS", "What the owner receives"):
+        assert words in printed
+    place.locator("summary").focus()
+    page.keyboard.press("Enter")
+    hidden.wait_for(state="visible")
+    context.close()
 
 
 @ON_SQLITE

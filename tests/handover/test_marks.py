@@ -209,8 +209,8 @@ def test_a_packed_folder_draws_the_marks_over_copies_that_stay_as_they_are(
     put(site, row)
     lay(whole_of(site.project, site.step()), FolderSink(tmp_path), Wanted("folder", "en-us", "letter", True))
     page = (tmp_path / "index.html").read_text()
-    [figure] = [part for part in page.split("<figure>") if "data-mark=" in part]
-    src = re.search(r'class="marked" href="originals/[^"]+"><img src="([^"]+)"', figure)
+    [figure] = [part for part in page.split("<figure") if "data-mark=" in part]
+    src = re.search(r'class="picture marked" href="originals/[^"]+"><img src="([^"]+)"', figure)
     assert src
     assert (tmp_path / src[1]).read_bytes() == copy
     assert figure.count('data-kind="arrow"') == 1

@@ -1,6 +1,5 @@
 """What the components need beyond the framework's own tags."""
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from itertools import chain, repeat, zip_longest
@@ -13,6 +12,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import pgettext
 
+from coordination.access.telephones import dialled
 from coordination.web.words import LOOKS, ROLES, Look
 
 register = template.Library()
@@ -33,12 +33,7 @@ def role_word(role: str) -> str:
     return str(ROLES[role])
 
 
-@register.filter
-def tel(phone: str) -> str:
-    """The ``tel:`` address of a telephone number as people write it; an extension is dialled after a pause."""
-    number, _, extension = phone.lower().partition("x")
-    digits = re.sub(r"[^\d+]", "", number)
-    return f"tel:{digits}" + (f",{re.sub(r'[^0-9]', '', extension)}" if extension else "")
+tel = register.filter("tel", dialled)
 
 
 @register.filter

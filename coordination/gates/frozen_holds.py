@@ -1,55 +1,13 @@
-"""The part of a snapshot about what was let go, witnessed, inspected, and cleared before."""
+"""The part of a snapshot about what was witnessed, inspected, and cleared before."""
 
 from collections.abc import Iterable
-from typing import Any
 
-from coordination.evidence.models import Review
 from coordination.gates.frozen_work import Values, day_of, moment_of
 from coordination.gates.holding import Holding
-from coordination.gates.models import Concession, Inspection, InspectionItem
-from coordination.gates.variances import document_of, variance_of
+from coordination.gates.models import Inspection, InspectionItem
 from coordination.gates.witnessing import points_of
-from coordination.projects.models import Gate, Requirement, Task
+from coordination.projects.models import Gate, Task
 from coordination.readiness import Assessment
-
-
-def nonconformity(row: Concession, holding: Holding) -> Values | None:
-    """What was shown and does not conform; it stays on record, whatever becomes of the concession."""
-    evidence = row.nonconformity
-    if evidence is None:
-        return None
-    review = Review.objects.filter(evidence=evidence).order_by("-pk").first()
-    refused = review is not None and review.outcome == "refused"
-    outside = "out of tolerance" if evidence.in_tolerance is False else "not reviewed"
-    need = next((item for item in holding.requirements if item.pk == evidence.requirement_id), None)
-    return {
-        "evidence": str(evidence.uid),
-        "outcome": evidence.result or ("refused" if refused else outside),
-        "typed": evidence.typed,
-        "value": evidence.value,
-        "unit": need.terms.get("unit", "") if need else "",
-        "in_tolerance": evidence.in_tolerance,
-        "reasons": list(review.reasons) if review and refused else [],
-        "by": evidence.sender_name,
-        "at": moment_of(evidence.received_at),
-    }
-
-
-def varied(row: Concession) -> Values | None:
-    """The authority's document that lets it go; None where the site's own people did."""
-    paper = variance_of(row)
-    return document_of(paper) if paper else None
-
-
-def concessions_ended(holding: Holding) -> list[Values]:
-    """Those that no longer count, with what did not conform, oldest first."""
-    standing = {row.pk for row in holding.standing_concession.values()}
-    needs = {row.pk: row for row in holding.requirements}
-    return [
-        _ended(row, needs[row.requirement_id], holding)
-        for row in sorted(holding.concessions, key=lambda row: row.event_id)
-        if row.pk not in standing and row.requirement_id in needs and _all_spoke(row, holding)
-    ]
 
 
 def witnessed(holding: Holding, included: Iterable[Task]) -> list[Values]:
@@ -124,9 +82,10 @@ def earlier_rounds(holding: Holding, gate: Gate) -> list[Values]:
 def _text_of(cause: Values, holding: Holding) -> Values:
     """The words of what a cause is about: it may be none of the work that the paper shows."""
     subject = str(cause["subject"])
-    if subject in holding.requirement_by_key:
-        return dict(holding.requirement_by_key[subject].terms.get("text", {}))
-    row = holding.gate_by_key.get(subject) or holding.task_by_key.get(subject)
+    if "#" in subject:
+        need = holding.requirement_by_key.get(subject) or holding.no_longer_asked.get(subject)
+        return dict(need.terms.get("text", {})) if need else {}
+    row = holding.gate_named(subject) or holding.task_by_key.get(subject)
     return dict(row.derived.get("text", {})) if row else {}
 
 
@@ -146,28 +105,3 @@ def _inspection(row: Inspection, items: list[Values]) -> Values:
         "sha256": evidence.blob.sha256 if evidence.blob else None,
         "items": items,
     }
-
-
-def _ended(row: Concession, need: Requirement, holding: Holding) -> Values:
-    told: dict[str, Any] = {
-        "uid": str(row.uid),
-        "requirement": holding.key_of(need),
-        "text": need.terms.get("text", {}),
-        "kind": row.kind,
-        "reason": row.reason,
-        "scope": row.scope,
-        "quantity": row.quantity,
-        "expires_on": day_of(row.expires_on),
-        "ended_at": moment_of(row.ended_at),
-        "nonconformity": nonconformity(row, holding),
-        "variance": varied(row),
-        "voices": [
-            {"role": voice.role, "name": voice.spoken_name, "at": moment_of(voice.at)}
-            for voice in holding.voices_of[row.pk]
-        ],
-    }
-    return told
-
-
-def _all_spoke(row: Concession, holding: Holding) -> bool:
-    return set(row.needs) <= {voice.role for voice in holding.voices_of[row.pk]}

@@ -9,10 +9,9 @@ from functools import cached_property
 from typing import Any
 
 from coordination.gates.building_numbers import drawing_numbers
-from coordination.gates.frozen_holds import nonconformity, varied
-from coordination.gates.frozen_work import Values, day_of, moment_of
+from coordination.gates.frozen_concessions import let_go_in
+from coordination.gates.frozen_work import Values, day_of
 from coordination.gates.holding import Holding
-from coordination.gates.models import Concession
 from coordination.gates.scene import Scene
 from coordination.projects.deriving import read_plan
 from coordination.projects.models import PlanRevision
@@ -116,29 +115,9 @@ class FrozenSite:
             for item in (self.plan.quantities if self.plan else ())
         ]
 
-    def concessions(self) -> Iterable[Concession]:
-        """Every one that stands, of this and of every earlier gate: shown on each later paper."""
-        standing = self.holding.standing_concession.values()
-        return sorted(standing, key=lambda row: (row.event_id, str(row.uid)))
-
-    def concession(self, row: Concession) -> Values:
-        requirement = next(need for need in self.holding.requirements if need.pk == row.requirement_id)
-        return {
-            "uid": str(row.uid),
-            "requirement": self.holding.key_of(requirement),
-            "text": requirement.terms.get("text", {}),
-            "kind": row.kind,
-            "reason": row.reason,
-            "scope": row.scope,
-            "expires_on": day_of(row.expires_on),
-            "quantity": row.quantity,
-            "nonconformity": nonconformity(row, self.holding),
-            "variance": varied(row),
-            "voices": [
-                {"role": voice.role, "name": voice.spoken_name, "at": moment_of(voice.at)}
-                for voice in self.holding.voices_of[row.pk]
-            ],
-        }
+    def let_go(self) -> Values:
+        """Everything that was let go, of this and of every earlier gate: shown on each later paper."""
+        return let_go_in(self.holding)
 
     def authorities(self) -> list[Values]:
         return [

@@ -12,11 +12,18 @@ from coordination.gates.models import Answer, AnswerPhoto, AnswerPhotoCopy, Offe
 from coordination.gates.refusal_photos import photos_of
 from coordination.gates.scene import Scene
 from coordination.gates.standing import answer_on
+from coordination.gates.variances import is_variance
 from coordination.projects.models import Link, Requirement, Task
 from coordination.readiness import Assessment, is_shown
 
 PRINTED = 1600
 Values = dict[str, Any]
+
+
+def how_met(row: Requirement, scene: Scene) -> str:
+    """As a reading says it, with ``varied`` for what an authority let go."""
+    how, granted = scene.reading.how(row), scene.holding.standing_concession.get(row.pk)
+    return "varied" if how == "conceded" and is_variance(granted) else how
 
 
 class FrozenWork:
@@ -71,7 +78,7 @@ class FrozenWork:
         }
 
     def _how(self, row: Requirement) -> str:
-        how = self.scene.reading.how(row)
+        how = how_met(row, self.scene)
         need = self.scene.reading.needs[self.holding.key_of(row)]
         return "done" if how == "accepted" and not row.accepts and is_shown(need) else how
 

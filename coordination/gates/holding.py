@@ -100,6 +100,11 @@ class Holding:
         """Gates whose milestone still belongs to the plan."""
         return {gate.key: gate for gate in self.gates if self.task[gate.task_id].retired_in is None}
 
+    def gate_named(self, key: str) -> Gate | None:
+        """Also one that has left the plan."""
+        left = (gate for gate in self.gates if gate.key == key)
+        return self.gate_by_key.get(key) or next(left, None)
+
     @cached_property
     def newest_offer(self) -> dict[int, Offer]:
         return {offer.task_id: offer for offer in sorted(self.offers, key=lambda row: row.round)}
@@ -121,6 +126,12 @@ class Holding:
     def catalogue(self) -> Catalogue:
         """The rules in force; looked up only where somebody asks."""
         return catalogue_in_force(self.project)
+
+    @cached_property
+    def no_longer_asked(self) -> dict[str, Requirement]:
+        """By key, what the plan asked for and does not any more, as it was last; looked up only where it is named."""
+        left = Requirement.objects.filter(task__project=self.project, retired_in__isnull=False)
+        return {str(row): row for row in left.select_related("task")}
 
     @property
     def units(self) -> UnitSystem:

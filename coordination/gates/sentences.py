@@ -211,11 +211,14 @@ class Names:
         return of_task(row) if row else key
 
     def requirement(self, key: str) -> str:
-        row = self.holding.requirement_by_key.get(key)
-        return of_requirement(row) if row else key
+        """One that left the plan goes by the words it had last."""
+        row = self.holding.requirement_by_key.get(key) or (
+            self.holding.no_longer_asked.get(key) if "#" in key else None
+        )
+        return of_requirement(row) if row else no_longer_asked(key)
 
     def gate(self, key: str) -> str:
-        row = self.holding.gate_by_key.get(key)
+        row = self.holding.gate_named(key)
         return of_gate(row) if row else key
 
     def fact(self, key: str) -> str:
@@ -226,7 +229,7 @@ class Names:
         """What an event of the record is about: a requirement, a gate or a task."""
         if "#" in key:
             return self.requirement(key)
-        return self.gate(key) if key in self.holding.gate_by_key else self.task(key)
+        return self.gate(key) if self.holding.gate_named(key) else self.task(key)
 
     def receiver(self, subject: str) -> str:
         """Who receives in ``before>after``: the company, else the trade."""
@@ -314,6 +317,11 @@ def day_words(day: date, today: date) -> str:
     if ago in (0, 1):
         return _now("yesterday") if ago else _now("today")
     return _now("on %(day)s") % {"day": date_format(day, "MONTH_DAY_FORMAT")}
+
+
+def no_longer_asked(key: str) -> str:
+    """What is said in the place of a requirement without words; other keys stay as they are."""
+    return _now("a requirement that is no longer asked for") if "#" in key else key
 
 
 def of_task(task: Task) -> str:

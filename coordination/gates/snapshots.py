@@ -9,9 +9,9 @@ from datetime import datetime
 from functools import cached_property
 
 from coordination.evidence.models import Evidence
-from coordination.gates.frozen_holds import concessions_ended, earlier_rounds, inspected, witnessed
+from coordination.gates.frozen_holds import earlier_rounds, inspected, witnessed
 from coordination.gates.frozen_site import FrozenSite
-from coordination.gates.frozen_work import FrozenWork, Values, moment_of
+from coordination.gates.frozen_work import FrozenWork, Values, how_met, moment_of
 from coordination.gates.ordering import last_gate
 from coordination.gates.scene import Scene
 from coordination.projects.models import Condition, Gate, Task
@@ -64,8 +64,7 @@ class _Snapshot(FrozenSite):
             "conditions": [self.condition(row) for row in self.holding.conditions_of[self.gate.pk]],
             "tasks": [work.task(task) for task in self.included],
             "states": {key: ready.state for key, ready in self.judged.tasks.items()},
-            "concessions": [self.concession(row) for row in self.concessions()],
-            "concessions_ended": concessions_ended(self.holding),
+            **self.let_go(),
             "witness_points": witnessed(self.holding, self.included),
             "inspections": inspected(self.holding, self.judged),
             "rounds": earlier_rounds(self.holding, self.gate),
@@ -118,7 +117,7 @@ class _Snapshot(FrozenSite):
         }
         if row.kind in fixed:
             return fixed[row.kind]
-        return self.scene.reading.how(self.holding.requirement_by_key[row.subject])
+        return how_met(self.holding.requirement_by_key[row.subject], self.scene)
 
     def _condition_text(self, row: Condition) -> Mapping[str, str]:
         holding = self.holding

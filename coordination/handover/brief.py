@@ -1,6 +1,6 @@
 """The brief at the start: what this site is, the order of work, and for each trade one sheet of what it must do.
 
-Made from the standing plan and its dates: what is asked, not what was done.
+Made from the standing plan and its dates: what is asked, not what was done; with what was let go before.
 """
 
 from collections.abc import Iterable, Iterator
@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from coordination.dates.queries import DatedPlan, needed_by, schedule_of
 from coordination.gates.queries import Scene
 from coordination.gates.sentences import party_words, trade_words
+from coordination.handover.let_go import LetGo, let_go, of_tasks
 from coordination.handover.reading import Reader, kind_words, source_words
 from coordination.handover.sheet_paper import head_of, reader_of, sheet_order, stood_at
 from coordination.handover.site_drawing import NAME, site_drawing
@@ -96,6 +97,7 @@ class TradeSheet:
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
     open_questions: tuple[str, ...]
+    let_go: tuple[LetGo, ...] = ()
 
     @property
     def pairs(self) -> list[list[tuple[int, Work]]]:
@@ -108,6 +110,7 @@ class TradeSheet:
         """By about how many lines it takes, so that a trade's sheet is one sheet."""
         needs = sum(3 + len(work.needs) for work in self.works)
         lines = needs + len(self.dimensions) // 2 + len(self.sources) + 2 * len(self.cautions)
+        lines += 4 * len(self.let_go)
         return next((name for most, name in ((40, "tight"), (62, "dense")) if lines <= most), "full")
 
 
@@ -130,6 +133,7 @@ class Brief:
     gates: tuple[tuple[str, str], ...]
     questions: tuple[Asking, ...]
     cautions: tuple[str, ...]
+    let_go: tuple[LetGo, ...]
     sheets: tuple[TradeSheet, ...]
 
 
@@ -179,6 +183,7 @@ class _Brief:
             gates=tuple(self._gates()),
             questions=tuple(self._questions()),
             cautions=tuple(self._cautions(self.works)),
+            let_go=tuple(let_go(self.whole, self.reader)),
             sheets=tuple(self._sheet(trade) for trade in trades),
         )
 
@@ -252,6 +257,7 @@ class _Brief:
             sources=tuple(sources),
             cautions=tuple(self._cautions(tasks)),
             open_questions=tuple(self.reader.text(question.text) for question in asked),
+            let_go=tuple(let_go(self.whole, self.reader, about=of_tasks({task.key for task in tasks}))),
         )
 
     def _work(self, task: Task) -> Work:

@@ -19,7 +19,7 @@ from coordination.handover.decided import condition_lines, signature_lines
 from coordination.handover.drawn import drawing_section, drawing_words
 from coordination.handover.first_page import first_page
 from coordination.handover.inspected import inspection_rows, item_rows
-from coordination.handover.let_go import let_go
+from coordination.handover.let_go import leading_here, let_go
 from coordination.handover.numbered import numbers_of, originals
 from coordination.handover.pictured import photos, without_lost_pictures
 from coordination.handover.proving import attachments, proof_lines
@@ -133,7 +133,7 @@ def following_pages(snapshot: Snapshot, reader: Reader) -> dict[str, Any]:
     places, numbers = chapters(snapshot, reader), numbers_of(snapshot)
     return {
         "conditions": condition_lines(snapshot, reader),
-        "concessions": let_go(snapshot, reader, numbers),
+        "concessions": leading_here(let_go(snapshot, reader, numbers), snapshot),
         "inspections": inspection_rows(snapshot, reader, numbers),
         "items": item_rows(snapshot, reader),
         "witness_points": witness_rows(snapshot, reader),

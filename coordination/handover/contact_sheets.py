@@ -1,7 +1,7 @@
-"""Contact sheets: all evidence of one place or one task, photos side by side, readings and documents beneath."""
+"""Contact sheets: all evidence of one place or one task, photos, readings and documents, and what was let go there."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils.text import capfirst
@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 
 from coordination.gates.sentences import trade_words
 from coordination.handover.evidence_lines import Entry, Shot, designs, entry, shot
+from coordination.handover.let_go import LetGo, at_place, let_go, of_tasks
 from coordination.handover.marked import marked_photos
 from coordination.handover.reading import Reader, Snapshot
 from coordination.handover.sheet_paper import (
@@ -48,6 +49,7 @@ class ContactSheet:
     title: str
     place: str
     works: tuple[SheetWork, ...]
+    let_go: tuple[LetGo, ...] = ()
 
     @property
     def shots(self) -> list[Shot]:
@@ -83,7 +85,8 @@ def sheet_of_place(whole: Whole, reader: Reader, place: str) -> ContactSheet | N
     """All evidence of a place; None where the plan has no such place."""
     name = place_name(whole, reader, place)
     tasks = [task for task in whole["tasks"] if task["place"] == place]
-    return _sheet(name, name, tasks, whole, reader) if name else None
+    granted = let_go(whole, reader, about=at_place(whole, place))
+    return replace(_sheet(name, name, tasks, whole, reader), let_go=tuple(granted)) if name else None
 
 
 def sheet_of_task(whole: Whole, reader: Reader, key: str) -> ContactSheet | None:
@@ -92,7 +95,8 @@ def sheet_of_task(whole: Whole, reader: Reader, key: str) -> ContactSheet | None
     if not tasks:
         return None
     name = capfirst(reader.text(tasks[0]["text"]))
-    return _sheet(name, place_name(whole, reader, tasks[0]["place"]), tasks, whole, reader)
+    sheet = _sheet(name, place_name(whole, reader, tasks[0]["place"]), tasks, whole, reader)
+    return replace(sheet, let_go=tuple(let_go(whole, reader, about=of_tasks({key}))))
 
 
 def places_with_evidence(whole: Whole) -> list[str]:
@@ -156,7 +160,7 @@ def _work(task: Snapshot, whole: Whole, reader: Reader, before: int) -> SheetWor
         not_handed_in=tuple(
             reader.text(need["text"])
             for need in task["requirements"]
-            if not need["evidence"] and need["how"] != "conceded"
+            if not need["evidence"] and need["how"] not in {"conceded", "varied"}
         ),
     )
 

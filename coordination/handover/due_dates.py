@@ -1,4 +1,4 @@
-"""Days that somebody must keep after the handover: tests, renewals, inspections, ends of warranty and concession."""
+"""Days to keep after the handover: tests, renewals, inspections, ends of warranty and of what was let go."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -7,7 +7,8 @@ from datetime import date, datetime, timedelta
 from django.utils.translation import gettext as _
 
 from coordination.handover.final_list import FinalSection
-from coordination.handover.reading import Reader
+from coordination.handover.let_go import ends_words, variance_words
+from coordination.handover.reading import Reader, Snapshot
 from coordination.handover.whole import Whole
 
 # A reading that counts the days until something is due: its day follows from when it was handed in.
@@ -50,5 +51,11 @@ def _counted(whole: Whole, reader: Reader) -> Iterator[Due]:
 def _concessions(whole: Whole, reader: Reader) -> Iterator[Due]:
     for item in whole["concessions"]:
         if item["expires_on"]:
-            what = _("Concession ends: %(what)s") % {"what": reader.text(item["text"])}
-            yield Due(date.fromisoformat(item["expires_on"]), what, item["scope"])
+            yield Due(
+                date.fromisoformat(item["expires_on"]), ends_words(item, reader), _known_from(item, reader)
+            )
+
+
+def _known_from(item: Snapshot, reader: Reader) -> str:
+    """The authority's document that says so, else for which part it is."""
+    return variance_words(item.get("variance"), reader) or item["scope"]

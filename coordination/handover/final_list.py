@@ -206,6 +206,8 @@ class _Judge:
         what = ", ".join(filter(None, [self.reader.text(need["text"]), self._place(task)]))
         if need["how"] == "conceded":
             return _("%(what)s: let go by concession, see there") % {"what": what}
+        if need["how"] == "varied":
+            return _("%(what)s: let go by an authority’s variance, see there") % {"what": what}
         who = party_words(need["release"]) if need["release"] else self._company(task["trade"])
         how = {"handed in": _("handed in, not reviewed yet"), "refused": _("refused")}.get(
             need["outcome"], ""

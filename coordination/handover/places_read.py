@@ -16,8 +16,8 @@ def place_of(snapshot: Snapshot, key: str) -> str:
     return here or task.partition("@")[2]
 
 
-def work_words(snapshot: Snapshot, key: str, reader: Reader) -> str:
-    """The work of ``key`` and its place, as far as the snapshot has words for them."""
+def work_words(snapshot: Snapshot, key: str, reader: Reader, named: str = "") -> str:
+    """The work of ``key`` and its place, as far as the snapshot has words for them; ``named`` where it has not."""
     task = key.partition("#")[0]
-    named = next((reader.text(each["text"]) for each in snapshot["tasks"] if each["key"] == task), "")
-    return ", ".join(filter(None, (named, place_words(snapshot, key, reader))))
+    here = next((reader.text(each["text"]) for each in snapshot["tasks"] if each["key"] == task), named)
+    return ", ".join(filter(None, (here, place_words(snapshot, key, reader))))

@@ -27,7 +27,7 @@ def attachments(clearing: Clearing, snapshot: Snapshot, code: str) -> tuple[Atta
     ]
     lines = {
         item["sha256"]: f"{item['sha256']}  {item['sha256'][:12]}-{item.get('file_name') or 'file'}"
-        for _task, _requirement, item in every_file(snapshot)
+        for item in every_file(snapshot)
     }
     if lines:
         text = "\n".join(lines.values()) + "\n"
@@ -64,7 +64,7 @@ def _originals(snapshot: Snapshot) -> list[dict[str, Any]]:
             "sha256": item["sha256"],
             "rendition": item.get("rendition"),
         }
-        for _task, _requirement, item in every_file(snapshot)
+        for item in every_file(snapshot)
     }
     return list(found.values())
 

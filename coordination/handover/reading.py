@@ -18,7 +18,7 @@ from coordination.evidence.taken import told_apart
 from coordination.gates.cited import document_words
 from coordination.gates.clauses import clause_words
 from coordination.gates.refusal_words import reason_words
-from coordination.gates.sentences import cause_words, party_words
+from coordination.gates.sentences import cause_words, no_longer_asked, party_words
 from coordination.siteprep.lengths import UnitSystem, format_length
 from coordination.siteprep.units import as_read, rounded
 
@@ -99,7 +99,7 @@ def _subject(key: str, snapshot: Snapshot, reader: Reader) -> str:
     for task in snapshot["tasks"]:
         named[task["key"]] = task["text"]
         named |= {f"{task['key']}#{item['key']}": item["text"] for item in task["requirements"]}
-    return reader.text(named.get(key)) or key
+    return reader.text(named.get(key)) or no_longer_asked(key)
 
 
 def unit_word(unit: str, value: Any) -> str:
@@ -165,6 +165,7 @@ def outcome_words(how: str) -> str:
         "done": _("done"),
         "handed in": _("handed in"),
         "conceded": _("by concession"),
+        "varied": _("by an authority’s variance"),
         "released": _("released by the authority's document"),
         "answered": _("answered"),
         "signed": pgettext("how a condition was met", "signed"),

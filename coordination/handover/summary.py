@@ -12,6 +12,7 @@ from coordination.handover.reading import Reader, Snapshot, outcome_words
 from coordination.pictures.typeface import wrap
 
 PRESENT = frozenset({"accepted", "done", "released"})
+LET_GO = frozenset({"conceded", "varied"})
 SIZE = 8.5  # points: the letters of the two lists
 
 
@@ -21,7 +22,7 @@ class Sum:
 
     number: int
     word: str
-    mark: str  # "present" "conceded" "missing" "open"
+    mark: str  # "present" "conceded" "varied" "missing" "open"
 
 
 @dataclass(frozen=True)
@@ -34,23 +35,24 @@ class Listed:
 
 
 def standing_of(requirement: Mapping[str, Any]) -> str:
-    """``present``, ``conceded``, ``missing``, or ``open`` where something was handed in that does not count yet."""
+    """``present``, ``conceded``, ``varied``, ``missing``; ``open`` where something came that does not count yet."""
     how = requirement.get("how") or requirement["outcome"]
     if how in PRESENT:
         return "present"
-    return {"conceded": "conceded", "none": "missing"}.get(how, "open")
+    return how if how in LET_GO else {"none": "missing"}.get(how, "open")
 
 
 def sums(snapshot: Snapshot, reader: Reader) -> list[Sum]:
     """What was asked for at this gate, counted by how it stands; open are also unsettled facts and what failed."""
     standing = [standing_of(item) for _task, item in asked(snapshot)]
-    present, conceded, missing = (standing.count(mark) for mark in ("present", "conceded", "missing"))
-    still = len(open_lines(snapshot, reader))
+    varied = standing.count("varied")
+    by_variance = [Sum(varied, _("by an authority’s variance"), "varied")] if varied else []
     return [
-        Sum(present, _("present"), "present"),
-        Sum(conceded, _("by concession"), "conceded"),
-        Sum(missing, _("missing"), "missing"),
-        Sum(still, _("open"), "open"),
+        Sum(standing.count("present"), _("present"), "present"),
+        Sum(standing.count("conceded"), _("by concession"), "conceded"),
+        *by_variance,
+        Sum(standing.count("missing"), _("missing"), "missing"),
+        Sum(len(open_lines(snapshot, reader)), _("open"), "open"),
     ]
 
 
@@ -74,6 +76,8 @@ def at_places(snapshot: Snapshot, places: frozenset[str]) -> str:
     words = _("%(n)d of %(total)d present") % {"n": standing.count("present"), "total": len(standing)}
     if conceded := standing.count("conceded"):
         words += ", " + _("%(n)d by concession") % {"n": conceded}
+    if varied := standing.count("varied"):
+        words += ", " + _("%(n)d by an authority’s variance") % {"n": varied}
     return words
 
 
@@ -94,13 +98,13 @@ def unsettled(snapshot: Snapshot) -> Iterator[Mapping[str, Any]]:
 
 
 def missing_lines(snapshot: Snapshot, reader: Reader) -> list[str]:
-    """What was asked for and not handed in, with the work it belongs to; and what went by concession."""
+    """What was asked for and not handed in, with the work it belongs to; and what was let go, and how."""
     return [
         _line(task, item, reader, "")
         if standing_of(item) == "missing"
-        else _line(task, item, reader, outcome_words("conceded"))
+        else _line(task, item, reader, outcome_words(standing_of(item)))
         for task, item in asked(snapshot)
-        if standing_of(item) in {"missing", "conceded"}
+        if standing_of(item) in {"missing", *LET_GO}
     ]
 
 

@@ -1,7 +1,7 @@
 """The week on one page: what was done, what comes next, what holds up and who owes it, which days moved."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any, Final
 from zoneinfo import ZoneInfo
@@ -26,6 +26,7 @@ from coordination.gates.sentences import (
     trade_words,
 )
 from coordination.gates.visits import blocking
+from coordination.handover.let_go import LetGo, let_go
 from coordination.handover.reading import Reader
 from coordination.handover.sheet_paper import head_of, one_page, reader_of, sheet_order
 from coordination.handover.whole import values_of
@@ -88,10 +89,14 @@ class Week:
     compared: str
     questions: tuple[Asking, ...]
     more_questions: int
+    let_go: tuple[LetGo, ...] = ()
 
 
 def week_of(scene: Scene, today: date, reader: Reader, *, for_owner: bool, most: int = 9) -> Week:
-    """Lists have ``most`` lines, and say how many more there are. For the owner no company or person is named."""
+    """Lists have ``most`` lines, and say how many more there are. For the owner no company or person is named.
+
+    What was let go is not among it: that is frozen with the whole site, and never cut short.
+    """
     return _Week(scene, today, reader, for_owner, most).week()
 
 
@@ -103,8 +108,9 @@ def week_orders(scene: Scene, today: date, *, language: str, paper: str, for_own
     head = head_of(whole, reader, title)
     made_at = datetime.combine(today, time(), ZoneInfo(whole["project"]["zone"]))
     context: dict[str, Any] = {"head": head, "size": paper, "for_owner": for_owner}
+    granted = tuple(let_go(whole, reader, named=not for_owner))
     for density, most in DENSITIES:
-        week = week_of(scene, today, reader, for_owner=for_owner, most=most)
+        week = replace(week_of(scene, today, reader, for_owner=for_owner, most=most), let_go=granted)
         told = {**context, "week": week, "density": density}
         yield sheet_order("paper/weekly.html", told, {}, title=title, language=language, made_at=made_at)
 

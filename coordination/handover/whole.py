@@ -17,7 +17,7 @@ from coordination.access.models import Project
 from coordination.evidence.models import Design, Evidence
 from coordination.evidence.outcomes import Item
 from coordination.evidence.queries import item_of
-from coordination.gates.frozen_holds import concessions_ended, inspected, witnessed
+from coordination.gates.frozen_holds import inspected, witnessed
 from coordination.gates.frozen_site import FrozenSite
 from coordination.gates.frozen_work import FrozenWork, Values, day_of, moment_of
 from coordination.gates.scene import Scene, look_at
@@ -87,8 +87,7 @@ class _Whole(FrozenSite):
             "gates": self.gates(),
             "reports": self.reports(),
             "questions": self.questions(),
-            "concessions": [self.concession(row) for row in self.concessions()],
-            "concessions_ended": concessions_ended(self.holding),
+            **self.let_go(),
             "inspections": inspected(self.holding, self.judged),
             "witness_points": witnessed(self.holding, live),
             "authorities": self.authorities(),

@@ -1,14 +1,18 @@
 """A change of plan: the gate waits for it, and reopens when it alters what was read."""
 
 from dataclasses import replace
+from zoneinfo import ZoneInfo
 
 import pytest
 
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible
 from coordination.gates import actions
+from coordination.gates.frozen_holds import earlier_rounds
 from coordination.gates.queries import assessment, look_at
 from coordination.gates.refusals import GateNotReady
+from coordination.gates.sentences import Names, cause_words
+from coordination.handover.reading import Reader, frozen_cause
 from coordination.projects.models import PlanRevision
 from coordination.projects.refusals import ChangeGone
 from coordination.record.queries import newest
@@ -155,3 +159,38 @@ def test_a_gate_that_gets_another_milestone_keeps_what_was_decided_at_it(site):
         assert (gate.uid, scene.holding.task[gate.task_id].key) == (uid, milestone)
         assert scene.assessment.gates["close-in"].state == "cleared"
         assert site.clearing("close-in") == before
+
+
+def test_a_cause_about_what_left_the_plan_is_told_in_its_last_words(site):
+    spread = f"{BACKING.key}#spread"
+    site.start(BACKING.key, "framer")
+    site.photo(f"{BACKING.key}#left", "framer")
+    site.read(spread, "framer", '32"')
+    for role in ("coordinator", "contractor"):
+        granted = site.concede(spread, role)
+    site.inspect()
+    site.settle()
+    site.review(f"{BACKING.key}#left", "contractor")
+    site.answer(site.offer(BACKING.key, "framer"), "rails@hoistway", "crew")
+    for role in ("contractor", "crew"):
+        site.sign("close-in", role)
+    site.clear("close-in")
+    actions.end_concession(site.project, site.who("contractor"), site.step(), granted.uid, "wrong wall")
+    without = replace(BACKING, requirements=BACKING.requirements[:1])
+    accept(site, site.lay(with_task(without_task(JOB, BACKING.key), without)))
+    holding = look_at(site.project, site.step()).holding
+    [cause] = site.clearing("close-in").reopened_because
+    assert cause["subject"] == spread
+    assert spread not in holding.requirement_by_key
+    assert cause_words(cause, Names(holding)) == "the concession on “spread” was taken back: wrong wall"
+    [earlier] = earlier_rounds(holding, site.gate("close-in"))
+    assert earlier["because"][0]["text"] == {"en": "spread"}
+
+
+def test_what_has_no_words_left_is_not_told_by_its_key(site):
+    names = Names(look_at(site.project, site.step()).holding)
+    assert names.subject("gone@pit#lamp") == "a requirement that is no longer asked for"
+    nothing = {"gate": {"key": "close-in", "text": {}}, "concessions": [], "tasks": []}
+    cause = {"verb": "concession lapsed", "subject": "gone@pit#lamp", "text": {}}
+    words = frozen_cause(cause, nothing, Reader("en", "us", ZoneInfo("America/New_York")))
+    assert words == "the concession on “a requirement that is no longer asked for” ran out"

@@ -11,6 +11,7 @@ from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import NotVisible
 from coordination.files.keeping import path_of
 from coordination.gates import actions
+from coordination.gates.frozen_work import moment_of
 from coordination.gates.models import Clearing, Concession, Variance, Voice
 from coordination.gates.refusals import NoConcession
 from coordination.gates.rules import check_rules
@@ -74,7 +75,12 @@ def test_it_stands_at_once_in_one_event_and_the_gate_clears_with_it(off):
         "sha256": row.variance.blob.sha256,
         "size": row.variance.blob.size,
         "file_name": "variance.jpg",
+        "media_type": "image/jpeg",
+        "received_at": moment_of(Voice.objects.get().at),
     }
+    assert [
+        need["how"] for task in told["tasks"] for need in task["requirements"] if need["key"] == "spread"
+    ] == ["varied"]
     assert check_rules(off.project, off.at) == []
 
 

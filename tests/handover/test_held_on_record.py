@@ -99,7 +99,7 @@ def test_what_was_let_go_keeps_what_does_not_conform_in_sight(second: Clearing) 
     assert stands[3].endswith(f"stays on record as {wrong}")
     assert ended[0].startswith("spread Deviation permit · backing, Rail wall ended March 2, 2026")
     assert ended[3] == "nothing was shown yet: it was given before"
-    assert "1 concession or deviation permit stands on this site." in html
+    assert "Let go on this site and standing: 1 concession." in html
     for anchor in ("concessions", "inspections", "witness-points"):
         assert html.count(f'href="#{anchor}"') == html.count(f'id="{anchor}"') == 1
 

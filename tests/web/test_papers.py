@@ -107,6 +107,15 @@ def test_a_trade_sees_the_evidence_of_its_own_work_only(worked: Site, seen_by: S
     assert framer.get(at("evidence-copy", worked, photo.uid, "small")).status_code == 404
 
 
+def test_the_evidence_of_a_place_says_what_was_let_go_there(site: Site, seen_by: SeenBy) -> None:
+    site.vary("rough@pit#receptacle")
+    client = seen_by("by link: inspector")
+    pit = text_of(client.get(at("place-evidence", site, "pit")))
+    assert "Authority’s variance: Photo · rough, Pit" in pit
+    assert "Town Hall (building department), No. V-12" in pit
+    assert "variance" not in text_of(client.get(at("place-evidence", site, "rail-wall"))).lower()
+
+
 def test_the_sheet_shows_copies_and_how_each_stands(worked: Site, seen_by: SeenBy) -> None:
     photo = Evidence.objects.select_related("blob").get(requirement=worked.need("backing@rail-wall#left"))
     ensure_renditions(photo)

@@ -24,6 +24,7 @@ from tests.gates.sites import BACKING, JOB, ROUGH, Site, build
 from tests.standing_cast import LATER
 
 QUERIES = 15
+WITH_LET_GO = 38
 FACTS = Path(__file__).resolve().parents[2] / "fixtures" / "facts" / "candle-works.toml"
 
 
@@ -152,8 +153,31 @@ def test_list_and_sheet_cost_the_same_for_one_and_many(
     site.accept(JOB)
     with django_assert_num_queries(QUERIES):
         assert len(client.get(listed(site)).context["groups"]) == 5
-    with django_assert_num_queries(QUERIES):
+    with django_assert_num_queries(QUERIES + 1):  # whether anything was let go
         client.get(sheet(site, "framing", "rail-wall"))
+
+
+def test_what_was_let_go_stands_on_the_sheet_of_the_work_that_it_touches(
+    site: Site, seen_by: Any, django_assert_num_queries: Any
+) -> None:
+    spread = "backing@rail-wall#spread"
+    client, read = seen_by("contractor"), sheet(site, "framing", "rail-wall")
+    site.concede(spread, "coordinator", kind="deviation permit", quantity="two brackets")
+    assert "Concessions, deviation permits" not in says(client.get(read))  # one voice of two
+    site.concede(spread, "contractor", kind="deviation permit", quantity="two brackets")
+    with django_assert_num_queries(WITH_LET_GO):
+        told = says(client.get(read))
+    granted = "Deviation permit: spread · backing shim ordered · For which part: rail wall, left side · Limited to: two brackets"
+    assert granted in told
+    assert "Concessions, deviation permits" not in says(client.get(sheet(site, "electrical", "pit")))
+    site.vary("rough@pit#receptacle")
+    with django_assert_num_queries(WITH_LET_GO):
+        assert granted in says(client.get(read))
+    pages, text = text_of(client.get(sheet(site, "electrical", "pit", "trade-sheet-pdf")))
+    assert pages == 1
+    for words in ("Authority’s variance: Photo", "Town Hall (building department), No. V-12", "the pit"):
+        assert words in text, words
+    assert "spread" not in text
 
 
 def test_without_a_plan_there_is_no_sheet(cast: Any, signed_in: Any) -> None:

@@ -13,6 +13,7 @@ from coordination.evidence import readings
 from coordination.evidence.outcomes import Item
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import Scene
+from coordination.gates.reasons import KINDS
 from coordination.gates.sentences import Names
 from coordination.gates.visits import Proof, proof_of
 from coordination.projects.models import Condition, Requirement
@@ -155,7 +156,7 @@ def _shown(needs: Iterable[Requirement], scene: Scene) -> str:
     photos, reviewers, newest = 0, dict[str, None](), None
     for need in needs:
         if need.pk in scene.holding.standing_concession:
-            parts.append(_("conceded"))
+            parts.append(str(KINDS[scene.holding.standing_concession[need.pk].kind]))
             continue
         if scene.reading.how(need) not in ("accepted", "released"):
             parts.append(_("missing"))

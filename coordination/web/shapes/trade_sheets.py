@@ -1,6 +1,6 @@
 """Trade sheets: for one trade at one place the drawing, the work in order, what it must show, cautions, sources.
 
-Made from the plan as it stands, with no state in it: what is asked, not what was done.
+Made from the plan as it stands, with no state in it but what was let go: what is asked, not what was done.
 """
 
 from collections.abc import Iterable, Sequence
@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import capfirst
@@ -20,8 +21,11 @@ from coordination.dates.queries import DatedPlan, schedule_of
 from coordination.evidence import readings
 from coordination.gates.building_numbers import drawing_numbers
 from coordination.gates.drawing import PlaceState, SheetWords, section_of
+from coordination.gates.frozen_concessions import let_go_on
 from coordination.gates.own_planned import own_holds, own_planned
 from coordination.gates.sentences import trade_words
+from coordination.handover.let_go import LetGo, let_go, of_tasks
+from coordination.handover.reading import Reader
 from coordination.pictures.hoistway import Appearance, hoistway_section
 from coordination.pictures.pen import PictureError
 from coordination.pictures.section import Section, dimensions_of, name_of
@@ -32,7 +36,7 @@ from coordination.siteprep.plan import Plan, Requirement, Source, Task
 from coordination.web.shapes.calculation_results import confirmed_by
 from coordination.web.shapes.enlarged import DRAWN, MATTERS
 from coordination.web.shapes.needs import KINDS, ORDER, source_words, tolerance_words
-from coordination.web.texts import on_day, said
+from coordination.web.texts import language_read, on_day, said
 from coordination.web.words import AUTHORITIES, ROLES
 
 
@@ -82,6 +86,7 @@ class TradeSheet:
     drawing: SafeString
     svg: bytes
     alt: str
+    let_go: tuple[LetGo, ...] = ()
 
     @property
     def lines(self) -> float:
@@ -95,6 +100,7 @@ class TradeSheet:
             + (asked + works) / 2
             + sum(1 + len(c) / 110 for c in self.cautions)
             + len(self.sources) / 1.6
+            + sum(4 + len(row.reason + row.scope + row.found) / 110 for row in self.let_go)
         )
 
 
@@ -206,7 +212,18 @@ class Sheets:
             drawing=drawing,
             svg=svg,
             alt=section.words.description if section else "",
+            let_go=tuple(self._let_go(tasks)),
         )
+
+    def _let_go(self, tasks: Sequence[Task]) -> Iterable[LetGo]:
+        """What was let go of this work, now or before: the trade builds on it."""
+        reader = Reader(language_read(), self._system, ZoneInfo(self.project.zone))
+        return let_go(self.granted, reader, about=of_tasks({task.key for task in tasks}))
+
+    @cached_property
+    def granted(self) -> dict[str, Any]:
+        """Everything that was let go on the site."""
+        return {**let_go_on(self.project, self.today), "tasks": (), "places": ()}
 
     def place_name(self, place: str) -> str:
         return said(self.places[place].text) if place in self.places else place

@@ -70,6 +70,7 @@ def everything() -> dict[str, Any]:
             ("short", "backing too short"),
             ("other", "cannot be seen"),
         ],
+        "let_go": LET_GO,
         "questions": QUESTIONS,
         "cells": CELLS,
         "sheets": SHEETS,
@@ -82,6 +83,30 @@ CAUTIONS = (
     "Open hoistway: every opening stays guarded; its owner is named on the sheet.",
     "Pit: prop the car, set the stop switch, and let nobody work above.",
     "Lock and tag every source: main, car light, battery, fire-alarm control power; let oil pressure and gravity rest.",
+)
+LET_GO = (
+    Thing(
+        kind="Concession",
+        what="diagonals of the framed walls",
+        work="Walls, Hoistway",
+        reason="The required clear size still fits on every wall.",
+        scope="This hoistway only.",
+        limit="2 of 4 corners",
+        found='9/16", out of tolerance',
+        told="Bo Tran, March 2, 2026 10:30 EST",
+        evidence="specimen",
+        by="Ida Marsh (elevator coordinator), March 3, 2026 09:00 EST",
+    ),
+    Thing(
+        kind="Authority’s variance",
+        variance="Town Hall (building department), No. V-12, dated March 1, 2026",
+        what="lamp in the pit",
+        work="Pit electrics, Pit",
+        scope="Until the panel is replaced.",
+        limit="until June 1, 2026",
+        by="Ana Ruiz (general contractor), March 2, 2026 11:00 EST",
+        ended="ended March 9, 2026 08:00 EST",
+    ),
 )
 UNHEARD = (
     Thing(

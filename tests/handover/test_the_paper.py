@@ -85,7 +85,7 @@ def test_a_camera_reads_the_address_from_a_print(path: Path, tmp_path: Path) -> 
 
 def test_the_first_sheet_is_the_summary_and_the_contents_have_right_numbers(path: Path) -> None:
     first, second = (said_by("pdftotext", "-layout", "-f", n, "-l", n, path, "-") for n in (1, 2))
-    for words in ("present", "Missing, or by concession", "Still open or assumed", "Report code", "1 of"):
+    for words in ("present", "Missing, or let go", "Still open or assumed", "Report code", "1 of"):
         assert words in first
     assert "What was decided" not in first
     read = PdfReader(path)

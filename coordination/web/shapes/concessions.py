@@ -1,4 +1,4 @@
-"""Concessions and deviation permits of a site: what was let go, on whose word, how far, and what did not conform."""
+"""What was let go on a site: by which kind of permission, on whose word, how far, and what did not conform."""
 
 from dataclasses import dataclass
 from datetime import date, datetime

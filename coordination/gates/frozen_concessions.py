@@ -7,7 +7,8 @@ from datetime import date
 from coordination.access.models import Project
 from coordination.evidence.models import Review
 from coordination.gates.frozen_work import Values, day_of, moment_of
-from coordination.gates.holding import Holding, load
+from coordination.gates.holding import Holding
+from coordination.gates.loading import load
 from coordination.gates.models import Concession, Voice
 from coordination.gates.variances import document_of, variance_of
 from coordination.projects.models import Requirement, Task

@@ -7,7 +7,7 @@ from typing import Any
 
 from coordination.access.models import Project
 from coordination.gates.calendars import local_day
-from coordination.gates.holding import load
+from coordination.gates.loading import load
 from coordination.gates.models import Clearing
 from coordination.gates.reopening import AtWork, at_work_behind
 from coordination.gates.scene import Scene, look_at

@@ -8,7 +8,8 @@ from uuid import UUID
 from coordination.access.models import Project
 from coordination.access.refusals import NotVisible, Reason
 from coordination.gates.calendars import local_day
-from coordination.gates.holding import Holding, load
+from coordination.gates.holding import Holding
+from coordination.gates.loading import load
 from coordination.gates.reading import Reading
 from coordination.gates.refusals import LeftThePlan, NotAPieceOfWork
 from coordination.gates.standing import standing_of

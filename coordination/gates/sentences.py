@@ -1,4 +1,4 @@
-"""Sentences for what is missing, for states, for verbs of the record and for refusals.
+"""Sentences for what is missing, for states, for causes and for refusals.
 
 A missing thing reads like: left backing photo refused yesterday, Copper Creek Framing, 555-0142.
 """
@@ -21,6 +21,7 @@ from coordination.gates.holding import Holding
 from coordination.gates.scene import Scene
 from coordination.projects.models import Gate, Requirement, Task
 from coordination.projects.sentences import SENTENCES as OF_PROJECTS
+from coordination.projects.shared_names import in_place
 from coordination.projects.trade_words import spoken
 from coordination.readiness import Missing
 
@@ -100,43 +101,6 @@ MISSING: Words = {
         "%(party)s signed before something this gate reads had changed: sign again"
     ),
 }
-VERBS: Words = {
-    "work begun": _("began"),
-    "evidence handed in": _("handed in"),
-    "evidence withdrawn": _("withdrew"),
-    "photo marked": _("marked a photo"),
-    "mark taken back": _("took a mark back"),
-    "evidence accepted": _("accepted"),
-    "evidence refused": _("refused"),
-    "work offered": _("offered"),
-    "work done": _("reported done"),
-    "handoff accepted": _("accepted the handoff"),
-    "handoff refused": _("refused the handoff"),
-    "concession granted": _("granted a concession"),
-    "concession spoken for": _("spoke for a concession"),
-    "concession ended": _("took a concession back"),
-    "concession lapsed": _("a concession ran out"),
-    "variance attached": _("attached an authority’s variance"),
-    "gate signed": _("signed"),
-    "gate cleared": _("cleared the gate"),
-    "visit confirmed": _("let the crew come"),
-    "site-ready statement signed": _("signed the site-ready statement"),
-    "gates reopened": _("reopened gates"),
-    "gate added": _("added a gate"),
-    "work added": _("added work"),
-    "work taken back": _("took work back"),
-    "inspection passed": _("entered a passed inspection"),
-    "inspection failed": _("entered a failed inspection"),
-    "witness point added": _("added a witness point"),
-    "witness point taken back": _("took a witness point back"),
-    "witness told": _("told a witness"),
-    "witness attended": _("said whether a witness came"),
-    "gate taken back": _("took a gate back"),
-    "plan accepted": _("accepted a change of plan"),
-    "local rules laid down": _("laid down local rules"),
-    "local rules withdrawn": _("withdrew local rules"),
-    "calculation kept": _("kept a calculation"),
-}
 CAUSES: Words = {
     "evidence withdrawn": _("what was handed in for “%(what)s” was withdrawn"),
     "evidence refused": _("what was handed in for “%(what)s” was refused"),
@@ -207,8 +171,11 @@ class Names:
     holding: Holding
 
     def task(self, key: str) -> str:
+        """With its place in front where other work of the plan has the same name."""
         row = self.holding.task_by_key.get(key)
-        return of_task(row) if row else key
+        if row is None or key not in self.holding.repeated:
+            return of_task(row) if row else key
+        return in_place(of_task(row), in_language(self.holding.place_names.get(row.place, {})))
 
     def requirement(self, key: str) -> str:
         """One that left the plan goes by the words it had last."""

@@ -1,25 +1,31 @@
 """What is missing, in words: every kind has a sentence, and the whole of it names owner and phone."""
 
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
+from django.utils import translation
 
 from coordination.access.permissions import TABLE
 from coordination.evidence.sentences import SENTENCES as OF_EVIDENCE
 from coordination.files.images import REASONS as OF_IMAGES
 from coordination.gates import sentences
 from coordination.gates.queries import look_at
-from coordination.gates.rules.rights import NEEDS, OF_THE_PROGRAM
+from coordination.gates.rules.rights import NEEDS
 from coordination.readiness import MISSING_KINDS, STATES, Missing
-from tests.gates.sites import BACKING, BOARD
+from coordination.siteprep.catalogue import load_catalogue
+from coordination.siteprep.facts import load_facts
+from coordination.siteprep.plan import derive
+from tests.gates.sites import BACKING, BOARD, Site
+from tests.standing_cast import gather
+
+FACTS = Path(__file__).parents[2] / "fixtures" / "facts"
 
 
-def test_every_missing_kind_state_and_verb_has_its_words():
+def test_every_missing_kind_and_state_has_its_words():
     assert set(sentences.MISSING) == set(MISSING_KINDS)
     assert set(sentences.STATES) == set(STATES)
     assert set(sentences.GATE_STATES) == {"held", "ready to clear", "cleared"}
-    own = {verb for verb in NEEDS if verb.split()[0] not in {"facts", "question", "authority"}}
-    assert set(sentences.VERBS) == own | OF_THE_PROGRAM
     assert {verb for needed in NEEDS.values() for verb in needed} <= set(TABLE)
     assert set(OF_IMAGES) <= set(OF_EVIDENCE)
 
@@ -38,6 +44,16 @@ def test_a_held_task_says_by_what_by_whom_and_which_number(site):
         "spread (backing) handed in yesterday, not reviewed yet, Ida Marsh, Low Rise Lift Supply, 555-0200; "
         "gate not cleared: close-in, Ana Ruiz, Tern Hill Builders, 555-0201"
     )
+
+
+def test_work_whose_name_others_share_is_named_with_its_place(db):
+    site = Site(gather())
+    site.accept(derive(load_facts(FACTS / "candle-works.toml"), load_catalogue()))
+    names = sentences.names_of(look_at(site.project, site.at))
+    assert names.task("hang-door@landing-2") == "Landing 2 (Drying loft): Hang and align the hoistway door"
+    assert names.task("pour@pit") == "Pour the pit"
+    with translation.override("es"):
+        assert names.task("hang-door@landing-2").startswith("Piso 2 (Drying loft): ")
 
 
 def test_nothing_missing_is_no_sentence(site):

@@ -67,6 +67,22 @@ def test_every_task_has_its_days_and_a_reason(whole: Site, seen_by: Any) -> None
     assert {line.float_words for line in lines if line.critical} >= {"none"}
 
 
+def test_work_of_one_name_is_told_apart_by_its_place(whole: Site, seen_by: Any) -> None:
+    answer = seen_by("contractor").get(page(whole))
+    lines = [*answer.context["gates"], *answer.context["to_come"]]
+    alike = [line for line in lines if line.name == "Hang and align the hoistway door"]
+    assert len({line.trade for line in alike}) == len(alike) == 2
+    [closing] = [line.why for line in lines if line.name == "Doors hung and aligned, released to close in"]
+    assert re.fullmatch(r"after “Landing .+: Hang and align the hoistway door”", closing)
+
+
+def test_the_work_to_come_is_folded_by_month(whole: Site, seen_by: Any) -> None:
+    text = seen_by("contractor").get(page(whole)).content.decode()
+    months = re.findall(r'<details class="folded"( open)?><summary><h3>(\w+ 20\d\d)</h3>', text)
+    assert [name for _open, name in months] == list(dict.fromkeys(name for _open, name in months))
+    assert [bool(is_open) for is_open, _name in months] == [True] + [False] * (len(months) - 1)
+
+
 def test_the_chart_shows_every_bar_and_gate_on_both_sheets(whole: Site, seen_by: Any) -> None:
     answer = seen_by("contractor").get(page(whole))
     for name in ("sheet", "phone"):

@@ -9,9 +9,14 @@ from django.urls import reverse
 
 from coordination.record.models import Event
 from coordination.record.queries import length_and_head
-from coordination.web.shapes.record_lines import SENTENCES
+from coordination.siteprep.catalogue import load_catalogue
+from coordination.siteprep.facts import load_facts
+from coordination.siteprep.plan import derive
+from coordination.web.shapes.record_lines import SENTENCES, Naming
 from coordination.web.views.record import PAGE
 from tests.gates.sites import BACKING, Site, build
+from tests.standing_cast import gather
+from tests.web.test_new_site import FIXTURES
 
 QUERIES = 14
 CODE = Path(__file__).resolve().parents[2] / "coordination"
@@ -58,6 +63,15 @@ def test_every_verb_of_a_real_run_has_its_sentence(site: Site, seen_by: Any) -> 
     site.ready()
     verbs = set(Event.objects.filter(stream=site.project.stream).values_list("verb", flat=True))
     assert verbs - set(SENTENCES) == set()
+
+
+def test_work_of_one_name_is_recorded_with_its_place(db: Any) -> None:
+    site = Site(gather())
+    site.accept(derive(load_facts(FIXTURES / "facts" / "candle-works.toml"), load_catalogue()))
+    naming = Naming(site.project, {})
+    assert naming.what("hang-door@landing-2") == "Landing 2 (Drying loft): Hang and align the hoistway door"
+    assert naming.what("hang-door@landing-2#sill-level").startswith("Landing 2 (Drying loft): ")
+    assert naming.what("pour@pit") == "Pour the pit"
 
 
 def test_each_decision_shows_its_hash_and_the_page_the_newest(site: Site, seen_by: Any) -> None:

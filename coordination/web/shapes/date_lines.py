@@ -1,6 +1,5 @@
 """Gates and tasks with their dates, float and why each date is what it is; and the chart of the same."""
 
-from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -15,6 +14,7 @@ from coordination.dates.queries import DatedPlan
 from coordination.gates.queries import Scene
 from coordination.pictures.time_chart import Bar, GateLine, Manner, Tick, TimeChart
 from coordination.projects.models import Task
+from coordination.projects.shared_names import in_place, sharing_a_name
 from coordination.scheduling.calendars import WorkCalendar
 from coordination.scheduling.critical_path import Dates
 from coordination.web.shapes.due_words import behind_words
@@ -30,12 +30,16 @@ DAYS_BACK = 10  # working days before today that the chart of a running job show
 
 @dataclass(frozen=True)
 class DateLine:
-    """One task or gate: its days, its float in words, what sets its first day."""
+    """One task or gate: its days, its float in words, what sets its first day.
+
+    ``trade`` with the place of the work; ``month`` is that of its first day.
+    """
 
     key: str
     name: str
     trade: str
     state: str
+    month: str
     days: str
     float_words: str
     behind: str
@@ -69,8 +73,7 @@ class Dating:
         self.drift = {each.task: each.days for each in drift}
         self.calendar: WorkCalendar = dated.schedule.network.calendars["site"]
         self.origin = self._origin()
-        names = Counter(line_name(row) for row in self.rows.values())
-        self.repeated = frozenset(name for name, number in names.items() if number > 1)
+        self.repeated = sharing_a_name(self.rows.values())
 
     def gates(self) -> list[DateLine]:
         """The gates by day."""
@@ -138,8 +141,9 @@ class Dating:
         return DateLine(
             key=row.key,
             name=line_name(row),
-            trade=self.trades.get(row.trade, row.trade),
+            trade=self._by_whom_and_where(row),
             state=self._state(row),
+            month=date_format(dates.early_start, pgettext("date format", "F Y")),
             days=_day(dates.early_last_day) if row.is_gate else _span(dates),
             float_words="" if row.finished_on else float_words(dates.total_float),
             behind=behind_words(self.dated, row.key, self._name_of),
@@ -153,7 +157,12 @@ class Dating:
         )
 
     def _name_of(self, key: str) -> str:
-        return line_name(self.rows[key]) if key in self.rows else key
+        return self._bar_name(self.rows[key]) if key in self.rows else key
+
+    def _by_whom_and_where(self, row: Task) -> str:
+        trade = self.trades.get(row.trade, row.trade)
+        place = "" if row.is_gate else self.places.get(row.place, "")
+        return f"{trade}, {place}" if place else trade
 
     def _state(self, row: Task) -> str:
         if row.is_gate:
@@ -191,9 +200,8 @@ class Dating:
 
     def _bar_name(self, row: Task) -> str:
         """With its place where several bars have the same name."""
-        name = line_name(row)
-        place = self.places.get(row.place, "") if name in self.repeated else ""
-        return f"{place}: {name}" if place else name
+        place = self.places.get(row.place, "") if row.key in self.repeated else ""
+        return in_place(line_name(row), place)
 
     def _boundary(self, day: date) -> float:
         return float(self.calendar.count(self.origin, day))

@@ -11,6 +11,8 @@ from django.utils.translation import gettext_lazy as _
 
 from coordination.access.models import Project
 from coordination.projects.models import Gate, Requirement, Task
+from coordination.projects.queries import standing_plan
+from coordination.projects.shared_names import in_place, sharing_a_name
 from coordination.record.queries import Decision
 from coordination.siteprep.facts import FactDefinition
 from coordination.web.shapes.companies import trade_names
@@ -159,10 +161,14 @@ class Naming:
 
     def __init__(self, project: Project, definitions: Mapping[str, FactDefinition]) -> None:
         rows = list(Task.objects.filter(project=project))
-        self.names = {row.key: said(row.derived["text"]) for row in rows}
+        repeated = sharing_a_name(rows)
+        places = {place.key: said(place.text) for place in standing_plan(project).places} if repeated else {}
+        where = {row.key: places.get(row.place, "") for row in rows if row.key in repeated}
+        self.names = {row.key: in_place(said(row.derived["text"]), where.get(row.key, "")) for row in rows}
         self.names |= {row.key: self.names[row.task.key] for row in _gates(project)}
         for need in Requirement.objects.filter(task__project=project).select_related("task"):
-            self.names[f"{need.task.key}#{need.key}"] = said(need.terms.get("text", {}))
+            name = said(need.terms.get("text", {}))
+            self.names[f"{need.task.key}#{need.key}"] = in_place(name, where.get(need.task.key, ""))
         self.facts = {key: said(each.text) for key, each in definitions.items()}
         self.trades = trade_names(project, everybody=True)
 

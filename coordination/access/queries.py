@@ -26,6 +26,7 @@ class CompanyView:
     phone: str
     contact: str
     signs_in: bool
+    email: str = ""
 
 
 @dataclass(frozen=True)
@@ -262,4 +263,6 @@ def _trades_of(company: int, company_of_trade: Mapping[str, int]) -> set[str]:
 
 
 def _view(company: Company) -> CompanyView:
-    return CompanyView(company.uid, company.name, company.phone, company.contact, company.signs_in)
+    return CompanyView(
+        company.uid, company.name, company.phone, company.contact, company.signs_in, company.email
+    )

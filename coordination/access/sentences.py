@@ -11,6 +11,9 @@ SENTENCES: Mapping[str, str | Promise] = {
     "no name": _("Give a name."),
     "not an e-mail address": _("%(typed)s is not an e-mail address; write it as name@company.example."),
     "company is known": _("There is already a company called %(name)s, with other particulars."),
+    "company works elsewhere": _(
+        "%(name)s works on other sites as well; the coordinator alters how they are reached."
+    ),
     "no such zone": _("%(typed)s is not a time zone; write one such as America/New_York."),
     "no such code set": _("%(typed)s is not a code set; choose one of: %(choices)s."),
     "no such role": _("%(typed)s is not a role; choose one of: %(choices)s."),

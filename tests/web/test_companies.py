@@ -69,6 +69,54 @@ def test_who_does_not_sign_in_is_said(cast: Cast, signed_in: Any) -> None:
     assert "Does not sign in" in client.get(page(cast)).content.decode()
 
 
+def reach(cast: Cast, trade: str = "framing", company: str = "framer", **how: str) -> dict[str, str]:
+    told = {"doing": "reach", "line": trade, "company": str(cast.companies[company].uid)}
+    return {**told, "contact": "Bo Tran", "phone": "555-0142", "email": "office@copper.example", **how}
+
+
+@pytest.mark.parametrize("name", ["coordinator", "contractor"])
+def test_how_a_company_is_reached_is_written_down_where_its_telephone_stands(
+    cast: Cast, signed_in: Any, name: str
+) -> None:
+    client, before = signed_in(name), Event.objects.count()
+    assert "no e-mail: no notice is mailed to them" in client.get(page(cast)).content.decode()
+    assert [client.post(page(cast), reach(cast)).status_code for _ in range(2)] == [302, 302]
+    assert Event.objects.count() == before + 1
+    text = client.get(page(cast)).content.decode()
+    assert 'href="mailto:office@copper.example"' in text
+    assert "Notices go to it while nobody of theirs has an account" in text
+    lines = {line.key: line for line in client.get(page(cast)).context["trades"]}
+    assert (lines["framing"].company.email, lines["framing"].company.contact) == (
+        "office@copper.example",
+        "Bo Tran",
+    )
+
+
+def test_an_address_that_is_none_opens_its_own_line_again(cast: Cast, signed_in: Any) -> None:
+    before = Event.objects.count()
+    answer = signed_in("contractor").post(page(cast), reach(cast, email="office at copper"))
+    assert (answer.status_code, list(answer.context["form"].errors), Event.objects.count()) == (
+        422,
+        ["email"],
+        before,
+    )
+    bound = {line.key for line, form in answer.context["rows"] if form and form.is_bound}
+    assert bound == {"framing"}
+    assert 'value="office at copper"' in answer.content.decode()
+
+
+def test_the_crew_reads_the_address_and_nobody_else_writes_one(cast: Cast, signed_in: Any) -> None:
+    signed_in("coordinator").post(page(cast), reach(cast))
+    crew = signed_in("crew")
+    assert "office@copper.example" in crew.get(page(cast)).content.decode()
+    assert crew.post(page(cast), reach(cast, email="x@y.example")).status_code == 404
+    assert signed_in("framer").post(page(cast), reach(cast)).status_code == 404
+    assert (
+        signed_in("contractor").post(page(cast), reach(cast, company="other electrician")).status_code == 404
+    )
+    assert Company.objects.get(pk=cast.companies["framer"].pk).email == "office@copper.example"
+
+
 def test_somebody_is_added_and_stands(cast: Cast, signed_in: Any) -> None:
     client = signed_in("contractor")
     assert [client.post(page(cast), member(cast)).status_code for _ in range(2)] == [302, 302]

@@ -365,6 +365,7 @@ def test_what_a_form_refuses_is_given_to_translators(site: Site) -> None:
         ("new-site", [], {"doing": "file"}),
         ("facts", [uid], {"pit.depth:state": "known", "pit.depth": "deep"}),
         ("companies", [uid], {"doing": "company"}),
+        ("companies", [uid], {"doing": "reach", "line": "framing", "email": "nobody"}),
         ("companies", [uid], {"doing": "member"}),
         ("links", [uid], {}),
         ("visits", [uid], {}),

@@ -36,11 +36,7 @@ def found_supplier(name: str, at: datetime, *, uid: uuid.UUID | None = None) -> 
 
 def add_person(email: str, name: str, phone: str = "", language: str = "en-us") -> Person:
     """Give somebody an account; an e-mail that has one keeps it as it is. An account alone opens nothing."""
-    address = email.strip().lower()
-    try:
-        validate_email(address)
-    except ValidationError:
-        raise CannotBeSo(Reason("not an e-mail address", {"typed": email})) from None
+    address = written_address(email).lower()
     told = {"name": named(name), "phone": phone.strip(), "language": language}
     person, _new = Person.objects.get_or_create(email=address, defaults={**told, "password": NO_PASSWORD})
     return person
@@ -58,7 +54,12 @@ def add_company(
     signs_in: bool = True,
 ) -> Company:
     """Make a company known to a supplier. The same particulars again change nothing; others are refused."""
-    particulars = {"phone": phone.strip(), "contact": contact.strip(), "email": email, "signs_in": signs_in}
+    particulars = {
+        "phone": phone.strip(),
+        "contact": contact.strip(),
+        "email": written_address(email) if email.strip() else "",
+        "signs_in": signs_in,
+    }
     with deciding_on(supplier_stream(supplier.uid), actor=actor, at=at) as pen:
         if known := Company.objects.filter(supplier=supplier, name=named(name)).first():
             if any(getattr(known, field) != value for field, value in particulars.items()):
@@ -80,6 +81,15 @@ def introduce_company(
         raise ValueError("The visitor stands on another project.")
     told = {"phone": phone, "contact": contact, "email": email, "signs_in": signs_in}
     return add_company(project.supplier, name=name, at=at, actor=visitor.as_actor(), **told)
+
+
+def written_address(text: str) -> str:
+    """An e-mail address without the white space around it. Raises CannotBeSo for what is none."""
+    try:
+        validate_email(text.strip())
+    except ValidationError:
+        raise CannotBeSo(Reason("not an e-mail address", {"typed": text})) from None
+    return text.strip()
 
 
 def named(text: str) -> str:

@@ -17,6 +17,10 @@ from coordination.web.words import ROLES
 
 PHONE = {"type": "tel", "autocomplete": "off"}
 VERB_OF_ROLE = {"coordinator": "add a member for the supplier", "lift crew": "add a member for the supplier"}
+MAILED = _(
+    "Notices go to it while nobody of theirs has an account: what is offered to them, what came back, what reopened. "
+    "Whoever may see their telephone number sees it."
+)
 Trades = Iterable[tuple[str, str]]
 
 
@@ -44,10 +48,29 @@ class CompanyForm(SheetForm):
     phone = forms.CharField(
         label=_("Telephone"), max_length=40, required=False, widget=forms.TextInput(attrs=PHONE)
     )
-    email = forms.EmailField(label=_("E-mail"), required=False)
+    email = forms.EmailField(label=_("E-mail"), required=False, help_text=MAILED)
     signs_in = forms.BooleanField(
         label=_("They enter their own work, with an account or a link"), required=False, initial=True
     )
+
+
+class ReachForm(SheetForm):
+    """How a company that works here is reached. ``company`` and ``line`` (its trade on the page) are posted hidden."""
+
+    company = forms.UUIDField(label=_("Company"), widget=forms.HiddenInput)
+    line = forms.CharField(label=_("Trade"), widget=forms.HiddenInput, max_length=40)
+    contact = forms.CharField(label=_("Who to ask for"), max_length=120, required=False)
+    phone = forms.CharField(
+        label=_("Telephone"), max_length=40, required=False, widget=forms.TextInput(attrs=PHONE)
+    )
+    email = forms.EmailField(label=_("E-mail"), required=False, help_text=MAILED)
+
+    @classmethod
+    def of(cls, company: CompanyView, line: str) -> "ReachForm":
+        """As it stands, under ids of its own: a company may stand on several lines."""
+        told = {"company": company.uid, "line": line}
+        told |= {"contact": company.contact, "phone": company.phone, "email": company.email}
+        return cls(initial=told, auto_id=f"id_reach_{line.replace(' ', '-')}_%s")
 
 
 class MemberForm(SheetForm):

@@ -44,7 +44,8 @@ TO_THEM: Mapping[str, str | Promise] = {
 class UnheardLine:
     """One party: what it does not know, how to tell it. ``text`` opens the message; ``link`` is where one is sent anew.
 
-    A key counts once; ``last`` is the newest call since then, at ``when`` on the site's own clock.
+    ``reach`` is where their e-mail address can be written down; empty for who is no company. A key counts once;
+    ``last`` is the newest call since then, at ``when`` on the site's own clock.
     """
 
     key: str
@@ -58,6 +59,7 @@ class UnheardLine:
     link: str
     last: Call | None
     when: str
+    reach: str = ""
 
 
 def unheard_lines(
@@ -99,6 +101,7 @@ def _line(project: Project, each: Unheard, last: Mapping[tuple[int, str, str], C
         link="" if party.has_link else _anew(project, party),
         last=call,
         when=when_called(call) if call else "",
+        reach=reverse("companies", args=[project.uid]) if party.company else "",
     )
 
 

@@ -1,6 +1,6 @@
 """Which company does a trade's work, and who stands on the project."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -25,15 +25,29 @@ from coordination.gates.calendars import local_day
 from coordination.projects.refusals import DatesRefused
 from coordination.web.addresses import address_of
 from coordination.web.forms.base import SheetForm
-from coordination.web.forms.companies import VERB_OF_ROLE, AssignForm, CompanyForm, LeavingForm, MemberForm
+from coordination.web.forms.companies import (
+    VERB_OF_ROLE,
+    AssignForm,
+    CompanyForm,
+    LeavingForm,
+    MemberForm,
+    ReachForm,
+)
 from coordination.web.guards import guard
 from coordination.web.previews import confirmed, preview
 from coordination.web.refused import in_words
-from coordination.web.shapes.companies import assignment_words, member_lines, trade_lines, trade_names
+from coordination.web.shapes.companies import (
+    TradeLine,
+    assignment_words,
+    member_lines,
+    trade_lines,
+    trade_names,
+)
 
 VERBS: Mapping[str, str] = {
     "assign": "assign a company",
     "company": "assign a company",
+    "reach": "assign a company",
     "member": "add a member",
     "leave": "add a member",
 }
@@ -102,6 +116,13 @@ def _introduce(visitor: Visitor, told: dict[str, Any]) -> str:
     return _("%(company)s can be given a trade now.") % {"company": company.name}
 
 
+def _reach(visitor: Visitor, told: dict[str, Any]) -> str:
+    company = company_of(visitor.project, told["company"])
+    how = {name: told[name] for name in ("contact", "phone", "email")}
+    actions.set_reach(visitor.project, visitor, timezone.now(), company, **how)
+    return _("How %(company)s is reached is written down.") % {"company": company.name}
+
+
 def _add(visitor: Visitor, told: dict[str, Any]) -> str:
     company = company_of(visitor.project, told["company"])
     person = actions.add_person(
@@ -121,6 +142,7 @@ def _end(visitor: Visitor, told: dict[str, Any]) -> str:
 DOINGS: Mapping[str, Callable[[Visitor, dict[str, Any]], str]] = {
     "assign": _assign,
     "company": _introduce,
+    "reach": _reach,
     "member": _add,
     "leave": _end,
 }
@@ -135,11 +157,25 @@ def _forms(
     return {
         "assign": AssignForm(sent["assign"], trades=trades, companies=known),
         "company": CompanyForm(sent["company"], prefix=None, auto_id="id_company_%s"),
+        "reach": ReachForm(sent["reach"], auto_id="id_reach_sent_%s"),
         "member": MemberForm(
             sent["member"], visitor=visitor, trades=trades, companies=known, auto_id="id_member_%s"
         ),
         "leave": LeavingForm(sent["leave"]),
     }
+
+
+def _with_reach(
+    lines: Iterable[TradeLine], sent: SheetForm | None, *, alters: bool
+) -> Iterable[tuple[TradeLine, SheetForm | None]]:
+    """Each line with the form of how its company is reached; the one that was sent on its own line."""
+    for line in lines:
+        if line.company is None or not alters:
+            yield line, None
+        elif sent is not None and sent.data.get("line") == line.key:
+            yield line, sent
+        else:
+            yield line, ReachForm.of(line.company, line.key)
 
 
 def _page(
@@ -153,8 +189,11 @@ def _page(
     ending = {role: may(visitor, VERB_OF_ROLE.get(role, "add a member")) for role in ROLES}
     names = trade_names(site)
     forms = _forms(visitor, names) | ({doing: sent} if sent else {})
+    lines = trade_lines(site, names, assignments(site), people)
+    reached = sent if doing == "reach" else None
     context = {
-        "trades": trade_lines(site, names, assignments(site), people),
+        "trades": lines,
+        "rows": list(_with_reach(lines, reached, alters=may(visitor, "assign a company"))),
         "companies": companies(site),
         "people": member_lines(people, names, ending),
         "forms": forms,

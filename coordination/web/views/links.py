@@ -28,13 +28,17 @@ from coordination.web.words import PURPOSES
 
 @dataclass(frozen=True)
 class FreshLink:
-    """A link just made. Its address is shown this once: only its hash is kept."""
+    """A link just made. Its address is shown this once: only its hash is kept.
+
+    ``unmailed`` is the name of its company where no e-mail address of it is known.
+    """
 
     holder: str
     phone: str
     address: str
     words: str
     language: str
+    unmailed: str
 
     @property
     def message(self) -> str:
@@ -117,7 +121,8 @@ def _send(visitor: Visitor, form: LinkForm) -> FreshLink:
     with reading_in(told["language"]):
         words = message_words(told["purpose"], visitor.project.name, company.name if company else "")
     address = address_of_feed if told["purpose"] == "calendar" else address_of_link
-    return FreshLink(told["holder"], phone, address(token), words, told["language"])
+    unmailed = company.name if company and not company.email else ""
+    return FreshLink(told["holder"], phone, address(token), words, told["language"], unmailed)
 
 
 def _page(request: HttpRequest, visitor: Visitor, *, status: int = 200, **context: object) -> HttpResponse:

@@ -217,6 +217,7 @@ urlpatterns = [
         name="task-evidence-pdf",
     ),
     path("sites/<uuid:project>/evidence/tasks/<uuid:task>", contact_sheets.of_task, name="task-evidence"),
+    path("sites/<uuid:project>/evidence/photos/<uuid:evidence>", contact_sheets.photo, name="evidence-photo"),
     path(
         "sites/<uuid:project>/evidence/copies/<uuid:evidence>/<str:size>",
         contact_sheets.copy,

@@ -210,9 +210,11 @@ def test_a_packed_folder_draws_the_marks_over_copies_that_stay_as_they_are(
     lay(whole_of(site.project, site.step()), FolderSink(tmp_path), Wanted("folder", "en-us", "letter", True))
     page = (tmp_path / "index.html").read_text()
     [figure] = [part for part in page.split("<figure") if "data-mark=" in part]
-    src = re.search(r'class="picture marked" href="originals/[^"]+"><img src="([^"]+)"', figure)
+    src = re.search(r'^ id="([^"]+)"><a class="picture marked" href="#([^"]+)"><img src="([^"]+)"', figure)
     assert src
-    assert (tmp_path / src[1]).read_bytes() == copy
+    assert (src[1], page.count(f'id="{src[1]}"')) == (src[2], 1)
+    assert re.search(r'<a class="target" href="originals/[^"]+">The photo without marks</a>', figure)
+    assert (tmp_path / src[3]).read_bytes() == copy
     assert figure.count('data-kind="arrow"') == 1
     said = "1, arrow, left side, a third down: box too low"
     assert f'. Marks: {said}"' in figure

@@ -147,13 +147,46 @@ def test_the_sheet_shows_the_marks_over_the_photo_and_leads_to_what_the_reader_m
     ensure_renditions(photo)
     told = MarkInput(sender_key=uuid.uuid4(), kind="ring", points=((1000, 1000), (4000, 4000)), words="gap")
     put_mark(worked.project, worked.who("contractor"), worked.step(), photo.uid, told)
-    large = at("evidence-copy", worked, photo.uid, "large")
+    large = at("evidence-photo", worked, photo.uid)
     for name, href in (("contractor", reverse("photo", args=[photo.uid])), ("by link: inspector", large)):
         page = seen_by(name).get(at("place-evidence", worked, "rail-wall"))
         shown = page.content.decode().split(f'<a class="marked-photo" href="{href}">')[1].split("</a>")[0]
         assert shown.count('data-kind="ring"') == 1
         assert ". Marks: 1, ring, left side, a third down: gap" in shown
         assert "1, ring, left side, a third down: gap (Ana Ruiz)" in text_of(page)
+
+
+def test_the_large_photo_behind_a_link_has_its_marks_in_the_picture_and_in_words(
+    worked: Site, seen_by: SeenBy
+) -> None:
+    photo = Evidence.objects.select_related("blob").get(requirement=worked.need("backing@rail-wall#left"))
+    told = MarkInput(sender_key=uuid.uuid4(), kind="ring", points=((1000, 1000), (4000, 4000)), words="gap")
+    put_mark(worked.project, worked.who("contractor"), worked.step(), photo.uid, told)
+    asked = at("evidence-photo", worked, photo.uid)
+    waiting = seen_by("by link: inspector").get(asked).content.decode()
+    assert ("photo-waiting" in waiting, "evidence/copies" in waiting) == (True, False)
+    ensure_renditions(photo)
+    page = seen_by("by link: inspector").get(asked)
+    stage = page.content.decode().split("marking-stage")[1].split("</div>")[0]
+    assert f'src="{at("evidence-copy", worked, photo.uid, "large")}"' in stage
+    assert stage.count('data-kind="ring"') == 1
+    assert ". Marks: 1, ring, left side, a third down: gap" in stage
+    assert "1, ring, left side, a third down: gap (Ana Ruiz)" in text_of(page)
+    assert f'href="{at("place-evidence", worked, "rail-wall")}"' in page.content.decode()
+    assert "Put the mark" not in text_of(page)
+
+
+def test_the_large_photo_is_seen_by_whoever_sees_the_sheet(worked: Site, seen_by: SeenBy) -> None:
+    photo = Evidence.objects.select_related("blob").get(requirement=worked.need("backing@rail-wall#left"))
+    ensure_renditions(photo)
+    asked = at("evidence-photo", worked, photo.uid)
+    sees = {name: seen_by(name).get(asked).status_code for name in ("framer", "by link: inspector", "crew")}
+    assert sees == {"framer": 200, "by link: inspector": 200, "crew": 200}
+    others = ("electrician", "by link: owner", "by link: expired", "stranger")
+    assert {seen_by(name).get(asked).status_code for name in others} <= {302, 404, 410}
+    of_task = at("task-evidence", worked, worked.task("backing@rail-wall").uid)
+    assert f'href="{of_task}"' in seen_by("framer").get(asked).content.decode()
+    assert seen_by("crew").get(at("evidence-photo", worked, worked.project.uid)).status_code == 404
 
 
 def test_the_owners_week_names_no_company_no_person_and_no_telephone(worked: Site, seen_by: SeenBy) -> None:

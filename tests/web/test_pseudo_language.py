@@ -272,6 +272,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
     if photo is not None:
         found["media-figure"] = [reverse("media-figure", args=[photo.uid])]
         found["photo"] = [reverse("photo", args=[photo.uid])]
+        found["evidence-photo"] = [at("evidence-photo", photo.uid)]
     return found
 
 

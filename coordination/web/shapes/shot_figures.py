@@ -28,9 +28,14 @@ class ShotFigure:
 
     @property
     def href(self) -> str:
-        """The photo's own page with its marks, else the larger copy."""
-        large = _copy(self.project, self.shot.uid, "large")
-        return reverse("photo", args=[self.shot.uid]) if self.own_page else large
+        """The page on which the visitor sees it large, with its marks."""
+        if self.own_page:
+            return reverse("photo", args=[self.shot.uid])
+        return reverse("evidence-photo", args=[self.project, self.shot.uid])
+
+    @property
+    def large(self) -> str:
+        return _copy(self.project, self.shot.uid, "large")
 
     @property
     def overlay(self) -> SafeString:

@@ -69,17 +69,48 @@ def of_task_pdf(request: HttpRequest, project: UUID, task: UUID) -> HttpResponse
 
 
 @require_safe
+@never_cache
+def photo(request: HttpRequest, project: UUID, evidence: UUID) -> HttpResponse:
+    """One photo of these sheets, large, with its marks in the picture and in words."""
+    visitor, row = _seen(request, project, evidence)
+    task = row.requirement.task
+    whole = whole_of(visitor.project, timezone.now())
+    sheet = sheet_of_task(whole, reader_of(whole, language_read()), task.key)
+    shots = [shot for shot in sheet.shots if shot.uid == str(evidence)] if sheet else []
+    if not shots:
+        raise Http404
+    figure = ShotFigure(shots[0], visitor.project.uid, own_page=False) if shots[0].copy else None
+    context = {"photo": figure, "shot": shots[0], "back": _sheet_of(visitor, task)}
+    return render(request, "papers/photo.html", context)
+
+
+@require_safe
 def copy(request: HttpRequest, project: UUID, evidence: UUID, size: str) -> HttpResponse:
     """A copy of a photo on one of these sheets. It says nothing of where or with what it was taken."""
-    visitor = guard(request, project, VERB)
-    rows = Evidence.objects.select_related("requirement__task")
-    row = rows.filter(uid=evidence, requirement__task__project=visitor.project).first()
-    if row is None or size not in COPIES or not may(visitor, VERB, scope_of(row.requirement.task)):
+    _visitor, row = _seen(request, project, evidence)
+    if size not in COPIES:
         raise Http404
     found = Rendition.objects.filter(evidence=row, size=COPIES[size]).select_related("blob").first()
     if found is None:
         raise Http404
     return send_blob(request, found.blob, age=3600)
+
+
+def _seen(request: HttpRequest, project: UUID, uid: UUID) -> tuple[Visitor, Evidence]:
+    """The evidence, for whoever may see the sheets of its task; Http404 for everybody else."""
+    visitor = guard(request, project)
+    rows = Evidence.objects.select_related("requirement__task")
+    row = rows.filter(uid=uid, requirement__task__project=visitor.project).first()
+    if row is None or not may(visitor, VERB, scope_of(row.requirement.task)):
+        raise Http404
+    return visitor, row
+
+
+def _sheet_of(visitor: Visitor, task: Task) -> str:
+    """The sheet on which the photo stands: of its place for whoever sees every trade, else of its task."""
+    of_place = ("place-evidence", [visitor.project.uid, task.place])
+    name, about = of_place if may(visitor, VERB) else ("task-evidence", [visitor.project.uid, task.uid])
+    return reverse(name, args=about)
 
 
 def _place(request: HttpRequest, project: UUID, place: str) -> tuple[Visitor, Whole, ContactSheet]:

@@ -1,5 +1,6 @@
 """What the demo's jobs do otherwise than planned: every key is one of the plan, and each turn goes through actions."""
 
+from dataclasses import replace
 from datetime import timedelta
 from types import SimpleNamespace
 from typing import Any
@@ -10,8 +11,9 @@ from coordination.console.demo.hands import Hands
 from coordination.console.demo.only_actions import only_actions
 from coordination.console.demo.playing import Player
 from coordination.console.demo.stories import SCENES, Scene
-from coordination.console.demo.story import Failing, Story
+from coordination.console.demo.story import Document, Failing, Letting, Story
 from coordination.console.demo.turns import HoldPoint, Permitting, Witnessing
+from coordination.files.keeping import path_of
 from coordination.gates.actions.inspecting import ItemWish
 from coordination.gates.models import Attendance, Concession, Inspection, InspectionItem, WitnessNotice
 from coordination.gates.own_gates import GateWish
@@ -20,7 +22,7 @@ from coordination.projects.models import Gate
 from coordination.siteprep.catalogue import load_catalogue
 from coordination.siteprep.facts import load_facts
 from coordination.siteprep.plan import derive
-from tests.gates.sites import BACKING, ROUGH, Site, build
+from tests.gates.sites import BACKING, JOB, ROUGH, Site, build, with_requirement
 from tests.gates.test_inspecting import CARD, JOB_INSPECTED, begun
 
 SPREAD = "backing@rail-wall#spread"
@@ -99,11 +101,39 @@ def test_a_failed_inspection_becomes_work_and_comes_again_on_its_day(site: Site)
     assert check_rules(site.project, played.now) == []
 
 
+def test_what_nobody_may_let_go_an_authority_lets_go_with_its_document(db: Any) -> None:
+    site = build(derived=with_requirement(JOB, BACKING.key, replace(BACKING.requirements[1], concede=())))
+    site.authority("fire")
+    letting = Letting(
+        SPREAD, '32"', "It may be wider.", "This wall.", document=Document("fire", "FM-1", days=3)
+    )
+    played = player(site, lettings=(letting,))
+    played.troupe.cast.company_of = lambda _trade: "framer"
+    site.start(BACKING.key, "framer")
+    task = site.task(BACKING.key)
+    with only_actions():
+        played._hand_in(task, site.need(SPREAD), SPREAD)
+    [given] = Concession.objects.all()
+    assert (given.kind, given.nonconformity.typed, given.reason) == ("variance", '32"', "It may be wider.")
+    paper = given.variance
+    assert (paper.authority_kind, paper.number, paper.file_name) == ("fire", "FM-1", "variance-FM-1.png")
+    assert paper.dated == played.now.date() - timedelta(days=3)
+    assert path_of(paper.blob).read_bytes().startswith(b"\x89PNG")
+    played.now += timedelta(days=20)
+    with only_actions():
+        played._hand_over(task, played.look(), played.now.date())
+    assert site.task(BACKING.key).finished_on is not None
+    assert check_rules(site.project, played.now) == []
+
+
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.job.stem)
 def test_what_a_story_names_stands_in_its_plan(scene: Scene) -> None:
     plan = derive(load_facts(scene.job), load_catalogue())
     needs = {f"{task.key}#{need.key}": need for task in plan.tasks for need in task.requirements}
     story = scene.story
+    for letting in story.lettings:
+        need = needs[letting.requirement]
+        assert (bool(need.concede), need.release) == (letting.document is None, None)
     for failing in story.failings:
         assert needs[failing.requirement].inspection
     for turn in story.turns:

@@ -9,7 +9,7 @@ from uuid import UUID, uuid5
 from coordination.access.models import Project
 from coordination.access.visitors import Visitor
 from coordination.console.demo.crew_visits import let_come, sign_for_tomorrow
-from coordination.console.demo.offerings import something_for
+from coordination.console.demo.offerings import scan_of, something_for
 from coordination.dates.models import Visit
 from coordination.evidence.actions import hand_in
 from coordination.evidence.entering import EnteredFor
@@ -20,6 +20,7 @@ from coordination.gates.actions import (
     add_gate,
     add_witness_point,
     answer_handoff,
+    attach_variance,
     clear_gate,
     enter_result,
     grant_concession,
@@ -31,14 +32,15 @@ from coordination.gates.actions import (
     tell_witness,
 )
 from coordination.gates.actions.inspecting import ItemWish
+from coordination.gates.actions.varying import VariancePaper
 from coordination.gates.models import Offer, WitnessNotice
 from coordination.gates.own_gates import GateWish
 from coordination.gates.witnessing import Point
 from coordination.projects.actions import AuthorityInput, FactInput, answer_question, set_authority
-from coordination.projects.models import Gate, PlanChange, Requirement, Task
+from coordination.projects.models import Authority, Gate, PlanChange, Requirement, Task
 
 if TYPE_CHECKING:
-    from coordination.console.demo.story import Marking
+    from coordination.console.demo.story import Document, Marking
 
 
 class Hands:
@@ -90,6 +92,29 @@ class Hands:
             quantity=quantity,
             expires_on=expires_on,
         )
+
+    def vary(
+        self,
+        visitor: Visitor,
+        at: datetime,
+        row: Requirement,
+        document: "Document",
+        *,
+        dated: date,
+        reason: str,
+        scope: str,
+    ) -> None:
+        """Attach an authority's variance: what it allows, and for which part."""
+        paper = VariancePaper(
+            authority=Authority.objects.get(project=self.project, kind=document.authority).uid,
+            number=document.number,
+            dated=dated,
+            blob=scan_of(self.project, document.number, at),
+            reason=reason,
+            scope=scope,
+            file_name=f"variance-{document.number}.png",
+        )
+        attach_variance(self.project, visitor, at, row.uid, paper)
 
     def fail(
         self,

@@ -14,6 +14,7 @@ from coordination.evidence.arrivals import take_in
 from coordination.evidence.items import HandIn
 from coordination.evidence.readings import SEVERAL_UNITS, unit_sign
 from coordination.evidence.series import series_of
+from coordination.files.models import Blob
 from coordination.projects.models import Requirement
 from coordination.siteprep.lengths import exact_length
 from coordination.siteprep.series import Series
@@ -88,6 +89,13 @@ def _file(
         result="passed" if requirement.terms.get("inspection") else "",
         dated=at.date() if requirement.release or requirement.kind == "document" else None,
     )
+
+
+def scan_of(project: Project, number: str, at: datetime) -> Blob:
+    """An authority's letter under its number, photographed flat on a board."""
+    seed = zlib.crc32(f"{project.name} {number}".encode()) % 10_000
+    picture = draw_photo("document", seed=seed, taken_at=at, size=SMALL, fmt="PNG")
+    return take_in(project, io.BytesIO(picture), kind="document", file_name=f"{number}.png").blob
 
 
 def _format(seed: int, requirement: Requirement) -> tuple[Format, str]:

@@ -9,6 +9,7 @@ from coordination.access.visitors import Visitor
 from coordination.console.demo.cast import Troupe
 from coordination.console.demo.crew_visits import weekday_from
 from coordination.console.demo.hands import Hands
+from coordination.console.demo.letting import let_go
 from coordination.console.demo.story import Answering, Failing, Story
 from coordination.dates.models import Visit
 from coordination.evidence.entering import EnteredFor
@@ -210,16 +211,7 @@ class Player:
             visitor, self.tick(), row, other, spoiled=spoiled, typed=letting.typed if letting else ""
         )
         if letting:
-            for role in row.concede:
-                speaker = self.troupe.as_role(role, self.now)
-                self.hands.concede(
-                    speaker,
-                    self.tick(),
-                    row,
-                    reason=letting.reason,
-                    scope=letting.scope,
-                    quantity=letting.quantity,
-                )
+            let_go(self, row, letting)
         if kind := self.story.permits.get(key):
             self.hands.note_permit(self.troupe.as_role("coordinator", self.now), self.tick(), kind, number)
 

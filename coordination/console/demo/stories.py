@@ -5,7 +5,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from coordination.console.demo.story import Answering, Failing, Letting, Marking, Refusal, Story
+from coordination.console.demo.story import Answering, Document, Failing, Letting, Marking, Refusal, Story
 from coordination.console.demo.turns import HoldPoint, Permitting, Witnessing
 from coordination.gates.actions.inspecting import ItemWish
 from coordination.gates.own_gates import GateWish
@@ -59,6 +59,13 @@ CANDLE_WORKS = Story(
             "The survey at open framing shows that the required clear size fits with 3/8 in to spare on every wall.",
             "Framed hoistway of this building only; the survey after board decides.",
             "2 of 4 corners",
+        ),
+        Letting(
+            "smoke-detector@landing-2#lobby-distance",
+            "22' 6\"",
+            "A deep beam crosses the loft: the detector may hang behind it, 22 ft 6 in from the center of the door.",
+            "The detector of the drying loft alone, where sheet E-3 of the alarm drawings shows it.",
+            document=Document("fire", "FM-118", days=6),
         ),
     ),
     failings=(

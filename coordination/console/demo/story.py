@@ -29,14 +29,24 @@ class Refusal:
 
 
 @dataclass(frozen=True)
+class Document:
+    """What an authority (by its kind) lets go in writing: the number on it, and ``days`` since its date."""
+
+    authority: str
+    number: str
+    days: int
+
+
+@dataclass(frozen=True)
 class Letting:
-    """A reading that comes out wrong and is let go by those who may."""
+    """A reading that comes out wrong and is let go by those who may; where nobody may, by an authority's document."""
 
     requirement: str
     typed: str
     reason: str
     scope: str
     quantity: str = ""
+    document: Document | None = None
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,8 @@ from coordination.projects.models import Requirement, Task
 
 
 @dataclass(frozen=True)
-class _LetGo:
-    """One of them with what it is about and whoever spoke for it."""
+class Permission:
+    """One of them, given or asked for, with what it is about and whoever spoke for it."""
 
     row: Concession
     need: Requirement
@@ -38,8 +38,8 @@ def let_go_on(project: Project, today: date) -> Values:
 def let_go_in(holding: Holding) -> Values:
     """``concessions``: those that stand. ``concessions_ended``: those that no longer count. Each oldest first."""
     standing = {row.pk for row in holding.standing_concession.values()}
-    here = [each for each in _of_the_plan(holding) if each.was_granted]
-    left = [each for each in _left_the_plan(holding) if each.was_granted]
+    here = [each for each in of_the_plan(holding) if each.was_granted]
+    left = [each for each in of_what_left_the_plan(holding) if each.was_granted]
     return {
         "concessions": [_frozen(each) for each in here if each.row.pk in standing],
         "concessions_ended": [
@@ -49,23 +49,24 @@ def let_go_in(holding: Holding) -> Values:
     }
 
 
-def _of_the_plan(holding: Holding) -> list[_LetGo]:
+def of_the_plan(holding: Holding) -> list[Permission]:
+    """Those on what the plan asks for, oldest first."""
     needs = {row.pk: row for row in holding.requirements}
     return [
-        _LetGo(row, need, holding.task[need.task_id], holding.voices_of[row.pk])
+        Permission(row, need, holding.task[need.task_id], holding.voices_of[row.pk])
         for row in _oldest_first(holding.concessions)
         if (need := needs.get(row.requirement_id)) is not None
     ]
 
 
-def _left_the_plan(holding: Holding) -> list[_LetGo]:
+def of_what_left_the_plan(holding: Holding) -> list[Permission]:
     """Those on what a later plan no longer asks for: a holding has none of them."""
     rows = Concession.objects.filter(requirement__task__project=holding.project)
     dropped = rows.filter(requirement__retired_in__isnull=False)
     found = _oldest_first(dropped.select_related("requirement__task", "nonconformity", "variance__blob"))
     voices = list(Voice.objects.filter(concession__in=found).order_by("pk")) if found else []
     return [
-        _LetGo(
+        Permission(
             row,
             row.requirement,
             row.requirement.task,
@@ -79,11 +80,11 @@ def _oldest_first(rows: Iterable[Concession]) -> list[Concession]:
     return sorted(rows, key=lambda row: (row.event_id, str(row.uid)))
 
 
-def _ended(each: _LetGo) -> Values:
+def _ended(each: Permission) -> Values:
     return {**_frozen(each), "ended_at": moment_of(each.row.ended_at)}
 
 
-def _frozen(each: _LetGo) -> Values:
+def _frozen(each: Permission) -> Values:
     row = each.row
     return {
         "uid": str(row.uid),
@@ -104,7 +105,7 @@ def _frozen(each: _LetGo) -> Values:
     }
 
 
-def _nonconformity(each: _LetGo) -> Values | None:
+def _nonconformity(each: Permission) -> Values | None:
     """What was shown and does not conform; it stays on record, whatever becomes of the concession."""
     evidence = each.row.nonconformity
     if evidence is None:
@@ -125,7 +126,7 @@ def _nonconformity(each: _LetGo) -> Values | None:
     }
 
 
-def _variance(each: _LetGo) -> Values | None:
+def _variance(each: Permission) -> Values | None:
     """The authority's document, its scan as a file like others; None where the site's own people let it go."""
     paper = variance_of(each.row)
     if paper is None:

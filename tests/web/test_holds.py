@@ -14,8 +14,9 @@ from coordination.handover.models import RemarkTaken
 from coordination.projects.models import Task
 from coordination.record.models import Event
 from coordination.web.texts import on_day
-from tests.gates.sites import BACKING, Site, build
+from tests.gates.sites import BACKING, JOB, Site, build
 from tests.gates.test_witnessing import WITNESSED
+from tests.projects.small_plans import with_task, without_task
 from tests.web.sites import browser, text_of
 
 SPREAD = "backing@rail-wall#spread"
@@ -56,6 +57,27 @@ def test_what_was_let_go_is_told_with_what_does_not_conform_and_who_has_not_spok
     assert "only the document of" in text_of(answer)
     site.concede(SPREAD, "contractor", scope="")
     assert [one.state for one in seen_by("crew").get(at(site, "concessions")).context["lines"]] == ["stands"]
+
+
+def test_what_was_let_go_stays_on_the_page_when_the_plan_asks_for_it_no_more(
+    site: Site, seen_by: Any
+) -> None:
+    site.start(BACKING.key, "framer")
+    site.read(SPREAD, "framer", '32"')
+    for role in ("coordinator", "contractor"):
+        site.concede(SPREAD, role)
+    without = replace(BACKING, requirements=BACKING.requirements[:1])
+    site.accept(with_task(without_task(JOB, BACKING.key), without))
+    answer = seen_by("crew").get(at(site, "concessions"))
+    [line] = answer.context["lines"]
+    assert (line.what, line.state, line.found, line.href) == (
+        "Spread",
+        "ended",
+        "2' 8\", out of tolerance",
+        "",
+    )
+    assert [voice.name for voice in line.voices] == ["Ida Marsh", "Ana Ruiz"]
+    assert "backing: the plan does not ask for it any more" in text_of(answer)
 
 
 def test_a_witness_is_told_comes_and_is_shown_where_the_work_is(site: Site, seen_by: Any) -> None:

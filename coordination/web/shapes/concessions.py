@@ -1,5 +1,6 @@
 """What was let go on a site: by which kind of permission, on whose word, how far, and what did not conform."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -11,10 +12,11 @@ from django.utils.translation import gettext_lazy
 
 from coordination.evidence.models import Review
 from coordination.evidence.readings import shown
+from coordination.gates.frozen_concessions import Permission, of_the_plan, of_what_left_the_plan
 from coordination.gates.models import Concession
 from coordination.gates.queries import Scene
 from coordination.gates.reasons import KINDS
-from coordination.gates.sentences import Names, authority_words
+from coordination.gates.sentences import Names, authority_words, of_requirement, of_task
 from coordination.gates.variances import variance_of
 from coordination.projects.models import Requirement
 from coordination.web.missing import sheet_of
@@ -79,11 +81,10 @@ class NoneLine:
 
 
 def concession_lines(scene: Scene) -> list[ConcessionLine]:
-    """Those that stand, those asked for, those that ended; each newest first."""
-    needs = {row.pk: row for row in scene.holding.requirements}
-    reviews = _reviews(scene)
-    rows = [row for row in scene.holding.concessions if row.requirement_id in needs]
-    lines = [_line(row, needs[row.requirement_id], scene, reviews) for row in reversed(rows)]
+    """Those that stand, those asked for, those that ended; each newest first, what left the plan last."""
+    found = [*of_what_left_the_plan(scene.holding), *of_the_plan(scene.holding)]
+    reviews = _reviews(found)
+    lines = [_line(each, scene, reviews) for each in reversed(found)]
     order = list(STATES)
     return sorted(lines, key=lambda line: order.index(line.state))
 
@@ -107,17 +108,16 @@ def _live(row: Requirement, scene: Scene) -> bool:
     return scene.holding.task[row.task_id].retired_in is None
 
 
-def _line(row: Concession, need: Requirement, scene: Scene, reviews: dict[int, Review]) -> ConcessionLine:
-    holding, names = scene.holding, Names(scene.holding)
-    task = holding.task[need.task_id]
-    given = {voice.role: voice for voice in holding.voices_of[row.pk]}
+def _line(each: Permission, scene: Scene, reviews: dict[int, Review]) -> ConcessionLine:
+    holding, row, need = scene.holding, each.row, each.need
+    given = {voice.role: voice for voice in each.voices}
     stands = holding.standing_concession.get(need.pk) == row
     state = "stands" if stands else "asked for" if _is_asked_for(row, need, holding.today) else "ended"
     return ConcessionLine(
         kind=capfirst(str(KINDS[row.kind])),
-        what=capfirst(names.requirement(holding.key_of(need))),
-        task=names.task(task.key),
-        href=f"{sheet_of(holding)(task)}#need-{need.uid}",
+        what=capfirst(of_requirement(need)),
+        task=of_task(each.task),
+        href=_href(each, scene),
         state=state,
         mark=MARKS[state],
         word=str(STATES[state]),
@@ -138,6 +138,13 @@ def _line(row: Concession, need: Requirement, scene: Scene, reviews: dict[int, R
     )
 
 
+def _href(each: Permission, scene: Scene) -> str:
+    """The card on the sheet of its task; no sheet has what left the plan."""
+    if each.need.retired_in is not None:
+        return ""
+    return f"{sheet_of(scene.holding)(each.task)}#need-{each.need.uid}"
+
+
 def _variance(row: Concession) -> VarianceLine | None:
     paper = variance_of(row)
     if paper is None:
@@ -148,7 +155,8 @@ def _variance(row: Concession) -> VarianceLine | None:
 
 def _is_asked_for(row: Concession, need: Requirement, today: date) -> bool:
     in_time = row.expires_on is None or row.expires_on >= today
-    return row.ended_at is None and row.terms_sha == need.terms_sha and in_time
+    still = row.ended_at is None and need.retired_in is None
+    return still and row.terms_sha == need.terms_sha and in_time
 
 
 def _limit(row: Concession) -> str:
@@ -172,7 +180,7 @@ def _found(row: Concession, need: Requirement, scene: Scene, reviews: dict[int, 
     return ", ".join(filter(None, told))
 
 
-def _reviews(scene: Scene) -> dict[int, Review]:
-    """The newest word on each piece of evidence that a concession names."""
-    keys = [row.nonconformity_id for row in scene.holding.concessions if row.nonconformity_id]
+def _reviews(found: Iterable[Permission]) -> dict[int, Review]:
+    """The newest word on each piece of evidence that one of them names."""
+    keys = [each.row.nonconformity_id for each in found if each.row.nonconformity_id]
     return {row.evidence_id: row for row in Review.objects.filter(evidence__in=keys).order_by("pk")}

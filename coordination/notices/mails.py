@@ -26,6 +26,7 @@ from coordination.notices.sentences import SUBJECTS
 from coordination.notices.telling import WHOLE_SITE, reopened
 from coordination.projects.models import Gate, Question, Requirement, Task
 from coordination.projects.queries import standing_facts
+from coordination.projects.shared_names import in_place, telling_apart
 from coordination.projects.trade_words import speaking
 from coordination.record.queries import Decision
 
@@ -109,7 +110,7 @@ def _about(decision: Decision, kind: str, project: Project) -> dict[str, Any]:
         return _of_answer(decision, project)
     key, _, requirement = decision.subject.partition("#")
     task = Task.objects.filter(project=project, key=key).first()
-    what = in_language(task.derived.get("text", {})) if task else key
+    what = _named(task, telling_apart(project)) if task else key
     if task and requirement:
         asked = Requirement.objects.filter(task=task, key=requirement).first()
         what = f"{what}: {in_language(asked.terms.get('text', {})) if asked else requirement}"
@@ -128,8 +129,9 @@ def _of_reopening(decision: Decision, project: Project) -> dict[str, Any]:
         for item in reopened(decision)
         for one in item.get("at_work", ())
     }
+    places = telling_apart(project)
     tasks = {
-        task.key: in_language(task.derived.get("text", {}))
+        task.key: _named(task, places)
         for task in Task.objects.filter(project=project, key__in=[key for key, _company in working])
     }
     at_work = [", ".join(filter(None, (tasks.get(key) or key, company))) for key, company in sorted(working)]
@@ -144,6 +146,11 @@ def _of_answer(decision: Decision, project: Project) -> dict[str, Any]:
     words = question.derived.get("text", {}) if question else dict(known.text) if known else {}
     said = decision.body.get("facts", {}).get(fact, {})
     return {"what": in_language(words) or fact, "answer": said.get("typed", "")}
+
+
+def _named(task: Task, places: Mapping[str, Mapping[str, str]]) -> str:
+    """The work, with its place in front where others have the same name."""
+    return in_place(in_language(task.derived.get("text", {})), in_language(places.get(task.key, {})))
 
 
 def _gate_words(gate: Gate | None, key: str) -> str:

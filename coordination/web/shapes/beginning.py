@@ -6,7 +6,7 @@ from uuid import UUID
 from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.gates.queries import Scene
-from coordination.gates.sentences import of_task
+from coordination.gates.sentences import names_of
 from coordination.gates.taking_over import begins_with
 from coordination.projects.models import Task
 from coordination.web.shapes.handoffs import company_or_trade
@@ -25,11 +25,11 @@ def taken_over(task: Task, scene: Scene, visitor: Visitor) -> tuple[TakenOver, .
     """The offers that the visitor takes over by beginning, each with a sentence of its own; none where they may not."""
     if not may(visitor, "answer a handoff", Scope(receivers=frozenset({task.trade}))):
         return ()
-    holding = scene.holding
+    holding, names = scene.holding, names_of(scene)
     return tuple(
         TakenOver(
             each.offer.uid,
-            of_task(holding.task[each.offer.task_id]),
+            names.task(holding.task[each.offer.task_id].key),
             company_or_trade(holding.task[each.offer.task_id].trade, scene),
         )
         for each in begins_with(scene, task)

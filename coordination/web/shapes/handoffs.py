@@ -16,7 +16,7 @@ from coordination.access.refusals import Reason, Refusal
 from coordination.access.visitors import Visitor
 from coordination.gates.models import Offer
 from coordination.gates.queries import Scene
-from coordination.gates.sentences import of_task, trade_words
+from coordination.gates.sentences import names_of, trade_words
 from coordination.gates.silence import why_only_the_receiver
 from coordination.projects.models import Link, Task
 from coordination.projects.trade_words import spoken
@@ -114,9 +114,9 @@ def _line(visitor: Visitor, scene: Scene, offer: Offer, link: Link) -> HandoffLi
         key=key,
         offer=offer.uid,
         receiver=after.uid,
-        what=of_task(before),
+        what=names_of(scene).task(before.key),
         first_line=said(before.derived.get("first_line", {})),
-        onto=of_task(after),
+        onto=names_of(scene).task(after.key),
         from_whom=offer.entered_for or company_or_trade(before.trade, scene),
         phone=holding.company_of(before.trade)[1] if calls else "",
         offered_at=offer.offered_at,

@@ -15,7 +15,7 @@ from coordination.dates.looking_ahead import Ahead, Window, ahead
 from coordination.dates.queries import schedule_of
 from coordination.gates.calendars import local_day
 from coordination.gates.queries import look_at
-from coordination.gates.sentences import of_task
+from coordination.gates.sentences import names_of, of_task
 from coordination.projects.models import Task
 from coordination.projects.queries import standing_plan
 from coordination.web.missing import MissingLine
@@ -153,8 +153,7 @@ class LookAhead:
         return (DayCell(day in worked, day.weekday() > 4, day.weekday() == 0) for day in self.window.days)
 
     def _name_of(self, key: str) -> str:
-        task = self.scene.holding.task_by_key.get(key)
-        return of_task(task) if task else key
+        return names_of(self.scene).task(key)
 
 
 def _days(each: Ahead) -> str:

@@ -8,7 +8,7 @@ from django.utils.translation import ngettext
 
 from coordination.access.visitors import Visitor
 from coordination.gates.queries import Scene
-from coordination.gates.sentences import of_task
+from coordination.gates.sentences import names_of
 from coordination.projects.models import Link, Task
 from coordination.web.shapes.handoffs import company_or_trade
 from coordination.web.shapes.task_sheets import address_for
@@ -73,7 +73,8 @@ def _line(
         words.append(str(_("with a handoff")))
     if not task.is_gate:
         words.append(company_or_trade(task.trade, scene))
-    return Neighbour(of_task(task), _state(task, scene), ", ".join(words), address_for(visitor, scene)(task))
+    name = names_of(scene).task(task.key)
+    return Neighbour(name, _state(task, scene), ", ".join(words), address_for(visitor, scene)(task))
 
 
 def _lag(link: Link) -> str:

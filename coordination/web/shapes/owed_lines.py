@@ -15,7 +15,7 @@ from coordination.dates.queries import DatedPlan
 from coordination.gates.calendars import working_hours
 from coordination.gates.owing import Owed, owed_by_trade
 from coordination.gates.queries import Scene
-from coordination.gates.sentences import Names, missing_thing, of_gate, of_task
+from coordination.gates.sentences import Names, missing_thing, names_of, of_gate
 from coordination.projects.models import Task
 from coordination.web.missing import STATES
 from coordination.web.shapes.handoffs import company_or_trade
@@ -102,7 +102,7 @@ def _line(owed: Owed, visitor: Visitor, scene: Scene, floats: Floats, now: datet
     lost = [floats.of(row.key, owed.since) for row in owed.holds] or [floats.of(item.task, owed.since)]
     return OwedLine(
         sentence=capfirst(missing_thing(item, names)),
-        work=of_task(task) if task and item.subject != task.key else "",
+        work=names.task(task.key) if task and item.subject != task.key else "",
         state="ready" if item.kind == "not begun" else STATES.get(item.kind, "none"),
         href=address(task) if task else "",
         to=_to(owed, task, scene),
@@ -117,7 +117,7 @@ def _line(owed: Owed, visitor: Visitor, scene: Scene, floats: Floats, now: datet
 
 def _held(task: Task, scene: Scene, href: str, *, calls: bool) -> HeldUp:
     company, phone = scene.holding.company_of(task.trade)
-    name = of_task(task)
+    name = names_of(scene).task(task.key)
     if task.is_gate:
         gate = next((row for row in scene.holding.gates if row.task_id == task.pk), None)
         name = of_gate(gate) if gate else name

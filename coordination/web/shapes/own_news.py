@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from coordination.access.visitors import Visitor
 from coordination.gates.queries import Scene
 from coordination.gates.refusal_words import reason_words
-from coordination.gates.sentences import Names, cause_words, of_task
+from coordination.gates.sentences import Names, cause_words, names_of
 from coordination.notices.happened import Happened, happened
 from coordination.projects.models import Task
 from coordination.web.addresses import address_of
@@ -60,4 +60,6 @@ def _news(each: Happened, visitor: Visitor, scene: Scene) -> OwnNews:
 
 
 def _work(task: Task, scene: Scene) -> OwnWork:
-    return OwnWork(capfirst(of_task(task)), address_of("my-task", scene.holding.project.uid, task.uid))
+    return OwnWork(
+        capfirst(names_of(scene).task(task.key)), address_of("my-task", scene.holding.project.uid, task.uid)
+    )

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from coordination.dates.queries import DatedPlan
 from coordination.gates.queries import Scene
+from coordination.gates.sentences import names_of
 from coordination.projects.models import Task
 from coordination.projects.queries import PackageView
 from coordination.web.forms.days import PackageDayForm, TaskDaysForm, package_form
@@ -114,7 +115,7 @@ class Packaging:
                 return tuple(missing_lines(missing, self.scene.holding, self.address))
         standing = self.standing[first.key]
         words = _("%(task)s: %(state)s") % {
-            "task": said(first.derived["text"]),
+            "task": self._name(first.key),
             "state": LOOKS[self._state(first)].word,
         }
         line = MissingLine(words, standing.owner, standing.phone, self.address(first), self._state(first))
@@ -160,8 +161,7 @@ class Packaging:
         return behind_words(self.dated, task.key, self._name)
 
     def _name(self, key: str) -> str:
-        row = self.scene.holding.task_by_key.get(key)
-        return said(row.derived["text"]) if row else key
+        return names_of(self.scene).task(key)
 
     def _span(self, tasks: Iterable[Task]) -> str:
         found = [self.dated.tasks[task.key] for task in tasks if task.key in self.dated.tasks]

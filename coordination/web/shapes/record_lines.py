@@ -11,8 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from coordination.access.models import Project
 from coordination.projects.models import Gate, Requirement, Task
-from coordination.projects.queries import standing_plan
-from coordination.projects.shared_names import in_place, sharing_a_name
+from coordination.projects.shared_names import in_place, telling_apart
 from coordination.record.queries import Decision
 from coordination.siteprep.facts import FactDefinition
 from coordination.web.shapes.companies import trade_names
@@ -164,9 +163,7 @@ class Naming:
 
     def __init__(self, project: Project, definitions: Mapping[str, FactDefinition]) -> None:
         rows = list(Task.objects.filter(project=project))
-        repeated = sharing_a_name(rows)
-        places = {place.key: said(place.text) for place in standing_plan(project).places} if repeated else {}
-        where = {row.key: places.get(row.place, "") for row in rows if row.key in repeated}
+        where = {key: said(place) for key, place in telling_apart(project, rows).items()}
         self.names = {row.key: in_place(said(row.derived["text"]), where.get(row.key, "")) for row in rows}
         self.names |= {row.key: self.names[row.task.key] for row in _gates(project)}
         for need in Requirement.objects.filter(task__project=project).select_related("task"):

@@ -51,7 +51,14 @@ def _against_the_head(stream: str, chain: Chain | None, head: str, length: int) 
 
 def verify_all() -> list[Verified | Fault]:
     """One answer for every stream, also for streams whose chain row or events are gone."""
-    streams = set(Chain.objects.values_list("stream", flat=True)) | set(
-        Event.objects.values_list("stream", flat=True).distinct()
-    )
-    return [verify_stream(stream) for stream in sorted(streams)]
+    return [verify_stream(stream) for stream in sorted(_streams())]
+
+
+def stands(stream: str) -> bool:
+    """Whether the record knows anything of ``stream``: its chain row, or an event."""
+    return stream in _streams()
+
+
+def _streams() -> set[str]:
+    events = Event.objects.values_list("stream", flat=True).distinct()
+    return {*Chain.objects.values_list("stream", flat=True), *events}

@@ -1,5 +1,6 @@
 """`manage.py hand_over` as its user runs it: a folder that stands by itself, opened and read in a real browser."""
 
+import re
 import subprocess
 from pathlib import Path
 
@@ -44,6 +45,15 @@ def test_the_folder_checks_opens_without_script_and_is_accessible(
         "originals/pit/01-rough-2026-03-02-receptacle.jpg: Photo: the file is missing from the store"
         in answer.stderr
     )
+    assert (
+        answer.stdout
+        == f"{folder}: check it there with sha256sum -c SHA256SUMS\n4 things could not be laid down.\n"
+    )
+    told = answer.stderr.splitlines()
+    assert told[0] == "Laying down the final handover of Harrow Lane"
+    total = re.fullmatch(r"  (\d+) of \1 files", told[told.index("  all laid down") - 1])
+    assert total
+    assert len(re.findall(rf"^  \d+ of {total[1]} files$", answer.stderr, re.MULTILINE)) == 4
     subprocess.run(["sha256sum", "--quiet", "-c", "SHA256SUMS"], cwd=folder, check=True, timeout=60)
     for pdf in sorted(folder.rglob("*.pdf")):
         subprocess.run(["qpdf", "--check", str(pdf)], check=True, capture_output=True, timeout=60)
@@ -100,14 +110,27 @@ def _works_without_script(browser: Browser, folder: Path, tmp_path: Path) -> Non
 @ON_SQLITE
 def test_it_refuses_what_is_not_there_and_what_is_not_empty(site: Site, hand_over, tmp_path: Path) -> None:
     answer = hand_over("Nobody's lane", str(tmp_path / "a"))
-    assert answer.returncode == 1
-    assert "No site is called that. There are: Harrow Lane" in answer.stderr
+    assert (answer.returncode, answer.stdout) == (2, "")
+    assert answer.stderr.splitlines() == [
+        "Refused: Nobody's lane",
+        "  No site is called that.",
+        "  There are:",
+        f"    {site.project.uid}  Harrow Lane",
+    ]
     (tmp_path / "full").mkdir()
     (tmp_path / "full" / "mine.txt").write_text("kept")
     answer = hand_over(str(site.project.uid), str(tmp_path / "full"))
-    assert answer.returncode == 1
-    assert "is not empty" in answer.stderr
+    assert (answer.returncode, answer.stdout) == (2, "")
+    assert answer.stderr.splitlines()[1:] == ["  This folder is not empty. Name another one."]
     assert [path.name for path in (tmp_path / "full").iterdir()] == ["mine.txt"]
+    answer = hand_over(site.project.name, str(tmp_path / "full" / "mine.txt"))
+    assert answer.stderr.splitlines()[1:] == ["  This is a file. Name a folder."]
+    answer = hand_over(site.project.name, str(tmp_path / "full" / "mine.txt" / "below"))
+    assert (answer.returncode, answer.stderr.splitlines()[1:]) == (
+        2,
+        ["  The folder cannot be written: Not a directory."],
+    )
+    assert "invalid choice: 'fr'" in hand_over("Harrow Lane", str(tmp_path / "b"), "--language", "fr").stderr
 
 
 def test_the_demo_writes_down_items_that_somebody_can_say() -> None:

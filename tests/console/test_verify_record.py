@@ -30,8 +30,12 @@ def test_a_whole_chain_is_confirmed_and_a_broken_one_is_named_by_its_place(
     assert broken.returncode == 1
     assert broken.stdout.splitlines() == ["s: BROKEN at event 2: the event was changed after it was written"]
     assert broken.stderr.strip() == "CommandError: The record does not hold."
+    named = run_manage("verify_record", "s", var=tmp_path)
+    assert (named.returncode, named.stdout) == (1, broken.stdout)
     unknown = run_manage("verify_record", "nobody", var=tmp_path)
-    assert (unknown.returncode, unknown.stdout.strip()) == (
-        1,
-        "nobody: BROKEN at event 1: the head of the chain is missing",
-    )
+    assert (unknown.returncode, unknown.stdout) == (2, "")
+    assert unknown.stderr.splitlines() == [
+        "Refused: nobody",
+        "  No site is called that.",
+        "  No site was opened yet.",
+    ]

@@ -58,7 +58,14 @@ def test_whole_rules_are_counted_and_a_broken_one_is_named(site, real_database, 
     assert sum(line.endswith(": holds") for line in broken.stdout.splitlines()) == 9
     stranger = run_manage("verify_rules", str(uuid.UUID(int=7)), var=settings.VAR)
     assert (stranger.returncode, stranger.stdout) == (2, "")
-    assert stranger.stderr.splitlines()[1] == f"  there is no project {uuid.UUID(int=7)}"
+    assert stranger.stderr.splitlines() == [
+        f"Refused: {uuid.UUID(int=7)}",
+        "  No site is called that.",
+        "  There are:",
+        f"    {site.project.uid}  {site.project.name}",
+    ]
+    named = run_manage("verify_rules", site.project.name.upper(), var=settings.VAR)
+    assert (named.returncode, named.stdout) == (1, broken.stdout)
 
 
 @pytest.mark.parametrize("real_database", ["sqlite"], indirect=True)

@@ -29,11 +29,11 @@ from coordination.console.demo.final_words import write_down
 from coordination.console.demo.more_sites import plan_more_sites
 from coordination.console.demo.only_actions import only_actions
 from coordination.console.demo.playing import Player
-from coordination.console.demo.progress import Progress
 from coordination.console.demo.stories import SCENES, Scene
 from coordination.console.demo.ways_in import ways_in
 from coordination.console.handing_over import hand_over
 from coordination.console.management.commands.serve import listens_on
+from coordination.console.progress import Progress
 from coordination.dates.actions import book_visit
 from coordination.dates.done_by import set_package_day
 from coordination.dates.queries import schedule_of

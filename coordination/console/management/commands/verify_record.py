@@ -8,9 +8,10 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from coordination.console.named_sites import site_called
 from coordination.handover.proving import anchor_in
 from coordination.record.anchors import Anchor, Contradicted, read_anchor, verify_anchor
-from coordination.record.verification import Fault, Verified, verify_all, verify_stream
+from coordination.record.verification import Fault, Verified, stands, verify_all, verify_stream
 
 
 class Command(BaseCommand):
@@ -18,7 +19,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "streams", nargs="*", help="streams to check (a project's uid); all when none is named"
+            "sites",
+            nargs="*",
+            help="sites to check by name or uid, or streams as this command names them; all when none is named",
         )
         parser.add_argument(
             "--anchor",
@@ -29,12 +32,12 @@ class Command(BaseCommand):
             "--report", type=Path, metavar="FILE.pdf", help="the same for the anchor that a report carries"
         )
 
-    def handle(self, *args: Any, streams: list[str], **options: Any) -> None:
+    def handle(self, *args: Any, sites: list[str], **options: Any) -> None:
         for anchor in anchors(options["anchor"], options["report"]):
             self.prove(anchor)
         if options["anchor"] or options["report"]:
             return
-        answers = [verify_stream(stream) for stream in streams] if streams else verify_all()
+        answers = [verify_stream(stream) for stream in streams_called(sites)] if sites else verify_all()
         for answer in answers:
             self.stdout.write(describe(answer))
         if any(isinstance(answer, Fault) for answer in answers):
@@ -58,6 +61,11 @@ class Command(BaseCommand):
         self.stdout.write(describe(answer.whole))
         if isinstance(answer.whole, Fault):
             raise CommandError(_("Behind the anchor the record does not hold."), returncode=1)
+
+
+def streams_called(texts: list[str]) -> list[str]:
+    """The streams of sites by name or uid; names of the record itself go as they are. Raises Refused for others."""
+    return [text if stands(text) else site_called(text).stream for text in texts]
 
 
 def anchors(typed: str | None, report: Path | None) -> list[Anchor]:

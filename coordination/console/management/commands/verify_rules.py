@@ -2,7 +2,6 @@
 
 from argparse import ArgumentParser
 from typing import Any
-from uuid import UUID
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
@@ -11,7 +10,7 @@ from django.utils.translation import ngettext
 
 from coordination.access.models import Project
 from coordination.console.lines import as_text
-from coordination.console.refused import Refused
+from coordination.console.named_sites import sites_called
 from coordination.console.rule_check import lines_of, look
 
 
@@ -21,11 +20,11 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("projects", nargs="*", type=UUID, help="projects by uid; all when none is named")
+        parser.add_argument("sites", nargs="*", help="sites by name or uid; all when none is named")
 
-    def handle(self, *args: Any, projects: list[UUID], **options: Any) -> None:
+    def handle(self, *args: Any, sites: list[str], **options: Any) -> None:
         broken = 0
-        for project in _chosen(projects):
+        for project in sites_called(sites) if sites else Project.objects.order_by("pk"):
             looked = look(project, timezone.now())
             self.stdout.write(as_text(lines_of(looked)))
             broken += len(looked.breaches)
@@ -33,11 +32,3 @@ class Command(BaseCommand):
             words = ngettext("%(n)d breach of the rules.", "%(n)d breaches of the rules.", broken)
             raise CommandError(words % {"n": broken}, returncode=1)
         self.stdout.write(_("Every rule holds."))
-
-
-def _chosen(uids: list[UUID]) -> list[Project]:
-    found = list(Project.objects.order_by("pk"))
-    known = {project.uid for project in found}
-    if unknown := [str(uid) for uid in uids if uid not in known]:
-        raise Refused("verify_rules", [_("there is no project %s") % uid for uid in unknown])
-    return [project for project in found if not uids or project.uid in uids]

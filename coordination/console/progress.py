@@ -2,6 +2,8 @@
 
 from typing import Any, Protocol
 
+from django.utils.translation import gettext as _
+
 
 class Writes(Protocol):
     def write(self, text: str, /) -> Any: ...
@@ -26,11 +28,11 @@ class Progress:
         if self.screen is not None:
             filled = round(WIDTH * now / max(most, 1))
             bar = "#" * filled + "." * (WIDTH - filled)
-            self.screen.write(f"\r  [{bar}] {now} of {most} {what}\033[K", ending="")
+            self.screen.write(f"\r  [{bar}] {_far(now, most, what)}\033[K", ending="")
             self.screen.flush()
         elif (quarter := QUARTERS * now // max(most, 1)) > self._quarter:
             self._quarter = quarter
-            self._say(f"  {now} of {most} {what}")
+            self._say(f"  {_far(now, most, what)}")
 
     def done(self, line: str) -> str:
         """The last line, which is written too."""
@@ -43,3 +45,7 @@ class Progress:
     def _say(self, line: str) -> None:
         self.lines.write(line)
         self.lines.flush()
+
+
+def _far(now: int, most: int, what: str) -> str:
+    return _("%(now)d of %(most)d %(what)s") % {"now": now, "most": most, "what": what}

@@ -11,7 +11,7 @@ from coordination.projects.local_rules import RulesInForce
 from coordination.projects.sentences import SENTENCES
 from coordination.siteprep.rule_files import RuleBrought
 from coordination.siteprep.wording import fill, is_word
-from coordination.web.shapes.trade_sheets import shown_source
+from coordination.web.shapes.sheet_sources import shown_source
 from coordination.web.texts import said
 
 KINDS = {

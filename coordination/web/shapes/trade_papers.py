@@ -10,7 +10,8 @@ from django.utils.translation import gettext as _
 from coordination.handover.papers_wanted import usual_paper
 from coordination.projects.trade_words import in_words_of
 from coordination.web.shapes.papers import DENSITIES, density_for, made_of
-from coordination.web.shapes.trade_sheets import Sheets, TradeSheet
+from coordination.web.shapes.trade_sheet_parts import TradeSheet
+from coordination.web.shapes.trade_sheets import Sheets
 from coordination.web.texts import language_read
 
 

@@ -29,6 +29,10 @@ from coordination.web.guards import guard
 from coordination.web.missing import sheet_of
 from coordination.web.refused import refusal_context
 from coordination.web.shapes import gates as shapes
+from coordination.web.shapes.gate_met import met_lines
+from coordination.web.shapes.gate_missing import by_owner, if_all_were_accepted
+from coordination.web.shapes.gate_rounds import round_lines
+from coordination.web.shapes.gate_signers import may_sign, signer_lines
 from coordination.web.shapes.supposed_conditions import supposing_of
 from coordination.web.shapes.sureness import Surely
 from coordination.web.shapes.unheard_lines import UnheardLine, unheard_here
@@ -120,7 +124,7 @@ def _page(
         raise Http404
     gate = scene.gate(found.uid)
     ready = scene.assessment.gates[gate.key]
-    roles = shapes.may_sign(scene, gate, visitor)
+    roles = may_sign(scene, gate, visitor)
     typed = request.POST if status == 422 and "statement" in request.POST else None
     plan = standing_plan(site)
     cautions, places = plan.cautions, {place.key: said(place.text) for place in plan.places}
@@ -133,11 +137,11 @@ def _page(
         "cells": _cells(scene, gate),
         "cautions": [said(cautions[key]) for key in gate.derived.get("cautions", ()) if key in cautions],
         **_sureness(scene, gate),
-        "missing_by_owner": shapes.by_owner(ready.unsigned, scene),
+        "missing_by_owner": by_owner(ready.unsigned, scene),
         "missing_count": len(ready.unsigned),
-        "still_missing": shapes.if_all_were_accepted(scene, gate) if waiting and ready.unsigned else None,
-        "met": shapes.met_lines(scene, gate),
-        "signers": shapes.signer_lines(scene, gate),
+        "still_missing": if_all_were_accepted(scene, gate) if waiting and ready.unsigned else None,
+        "met": met_lines(scene, gate),
+        "signers": signer_lines(scene, gate),
         "sign_form": SignForm(typed, roles=roles) if roles and not ready.unsigned else None,
         "signs_later": bool(roles and ready.unsigned),
         "own": shapes.is_own(scene, gate),
@@ -149,7 +153,7 @@ def _page(
         "supposing": supposing_of(scene, gate, request.GET.getlist("met"), places)
         if ready.state == "held"
         else None,
-        "rounds": shapes.round_lines(scene, gate, rounds(site)),
+        "rounds": round_lines(scene, gate, rounds(site)),
         "unheard": _unheard(scene, gate, visitor, now),
         "logs": may(visitor, "log a call"),
         "refused": refused,

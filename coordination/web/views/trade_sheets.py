@@ -14,7 +14,8 @@ from coordination.web.guards import guard
 from coordination.web.languages import reading_in, wanted_in
 from coordination.web.senders import kept_on_the_phone
 from coordination.web.shapes.trade_papers import file_name, trade_paper
-from coordination.web.shapes.trade_sheets import Sheets, TradeSheet
+from coordination.web.shapes.trade_sheet_parts import TradeSheet
+from coordination.web.shapes.trade_sheets import Sheets
 from coordination.web.views.handover import SANDBOX
 
 VERBS = ("see the project", "see own tasks")

@@ -8,6 +8,10 @@ from django.utils.translation import gettext as _
 
 from coordination.handover.marked import mark_lines, picture_name, with_marks
 from coordination.handover.reading import Reader, Snapshot, kind_words, outcome_words, when_words
+from coordination.handover.summary import LET_GO
+
+# States under another name on screens, where each has a mark.
+LOOKS = {"earlier": "withdrawn", "varied": "conceded"}
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,7 @@ class Shot:
     @property
     def look(self) -> str:
         """The state under which a screen knows its mark."""
-        return "withdrawn" if self.state == "earlier" else self.state
+        return LOOKS.get(self.state, self.state)
 
 
 @dataclass(frozen=True)
@@ -72,7 +76,7 @@ class Entry:
     @property
     def look(self) -> str:
         """The state under which a screen knows its mark."""
-        return "withdrawn" if self.state == "earlier" else self.state
+        return LOOKS.get(self.state, self.state)
 
 
 def shot(task: Snapshot, need: Snapshot, item: Snapshot, reader: Reader, number: int) -> Shot:
@@ -128,7 +132,7 @@ def designs(task: Snapshot, reader: Reader) -> Iterator[Entry]:
 
 
 def state_of(need: Snapshot, item: Snapshot) -> str:
-    """How one piece of evidence stands: withdrawn, refused, accepted, done, or handed in."""
+    """How one piece of evidence stands: withdrawn, refused, accepted, let go, done, or handed in."""
     if item.get("withdrawn_at"):
         return "withdrawn"
     if "withdrawn_at" in item:
@@ -138,6 +142,8 @@ def state_of(need: Snapshot, item: Snapshot) -> str:
         return found
     if need["release"]:
         return "released"
+    if need["how"] in LET_GO:
+        return str(need["how"])
     return "handed in" if need["accepts"] else "done"
 
 

@@ -77,12 +77,15 @@ def test_a_reading_says_when_it_was_taken_and_when_it_came_where_that_was_later(
         ("contractor", {}, "handed in"),
         (None, {}, "done"),
         ("contractor", {"review": REFUSED}, "refused"),
+        ("contractor", {"how": "varied"}, "varied"),
+        ("contractor", {"how": "conceded", "review": REFUSED}, "refused"),
         ("contractor", {"withdrawn_at": None}, "earlier"),
         ("contractor", {"withdrawn_at": AT}, "withdrawn"),
     ],
 )
 def test_the_state_is_that_of_the_piece_of_evidence_itself(accepts, more, state) -> None:
-    assert state_of(need("left", accepts=accepts), {**item(), **more}) == state
+    how = {"how": more["how"]} if "how" in more else {}
+    assert state_of(need("left", accepts=accepts, **how), {**item(), **more}) == state
 
 
 def test_the_same_standing_is_the_same_text_on_any_day(site: Site) -> None:

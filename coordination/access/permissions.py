@@ -114,8 +114,8 @@ TABLE: Mapping[str, Mapping[str, str]] = {
     "mark a photo": {
         "coordinator": "any",
         "contractor": "any",
-        "lift crew": "own or reviewer",
-        "subcontractor": "own or reviewer",
+        "lift crew": "own or receiver or reviewer",
+        "subcontractor": "own or receiver or reviewer",
     },
     # holding and releasing
     "grant a concession": {

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Max
@@ -12,10 +13,19 @@ from coordination.access.permissions import Scope, require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
 from coordination.evidence import readings
-from coordination.evidence.models import FULL, MARK_KINDS, Evidence, Mark, MarkReason, MarkTakenBack
+from coordination.evidence.models import (
+    FULL,
+    MARK_KINDS,
+    Evidence,
+    Mark,
+    MarkNamed,
+    MarkOverPhoto,
+    MarkReason,
+    MarkTakenBack,
+)
 from coordination.evidence.queries import evidence_by_uid
 from coordination.evidence.refusals import NotMarked
-from coordination.projects.models import Requirement
+from coordination.projects.models import Link, Requirement, Task
 from coordination.projects.queries import units_of
 
 MOST = 30
@@ -46,7 +56,7 @@ def put_mark(project: Project, visitor: Visitor, at: datetime, evidence_uid: UUI
             _refuse_unless_of(evidence, known)
             pen.leave_as_it_is()
             return known
-        if reasons := [*_faults_of_photo(evidence), *_faults_of(given)]:
+        if reasons := [*_faults_of_photo(evidence), *faults_of(given)]:
             raise NotMarked(*reasons)
         row = _row(evidence, given, visitor, at)
         row.event = pen.write("photo marked", subject=str(evidence.requirement), body=body_of(row))
@@ -68,7 +78,7 @@ def take_mark_back(project: Project, visitor: Visitor, at: datetime, mark_uid: U
             return mark
         if mark.by != visitor.identity:
             raise NotMarked(Reason("mark of another", {"name": mark.by_name}))
-        if MarkReason.objects.filter(mark=mark).exists():
+        if _is_reason(mark):
             raise NotMarked(Reason("mark is a reason"))
         body = {"evidence": str(mark.evidence.uid), "mark": str(mark.uid), "number": mark.number}
         event = pen.write("mark taken back", subject=str(requirement), body=body)
@@ -78,18 +88,32 @@ def take_mark_back(project: Project, visitor: Visitor, at: datetime, mark_uid: U
 
 
 def scope_of_marks(requirement: Requirement) -> Scope:
-    """Whoever hands in or reviews; an authority's document is nobody's own work."""
+    """Whoever hands in, reviews or builds on it; an authority's document is nobody's own work."""
+    released = bool(requirement.release)
     return Scope(
-        trade="" if requirement.release else requirement.task.trade,
+        trade="" if released else requirement.task.trade,
+        receivers=frozenset() if released else receiving_trades(requirement.task),
         accepts=requirement.accepts,
         deputy=requirement.deputy,
     )
 
 
+def receiving_trades(task: Task) -> frozenset[str]:
+    """The trades to which the work is handed over; one query."""
+    handoffs = Link.objects.filter(
+        before=task, handoff=True, retired_in__isnull=True, after__retired_in__isnull=True
+    )
+    return frozenset(handoffs.values_list("after__trade", flat=True))
+
+
 def body_of(row: Mark) -> dict[str, object]:
-    """What the record says of a mark."""
+    """What the record says of a mark over what was handed in."""
+    return {"evidence": str(row.evidence.uid), **told_of(row)}
+
+
+def told_of(row: MarkOverPhoto) -> dict[str, object]:
+    """What the record says of any mark."""
     return {
-        "evidence": str(row.evidence.uid),
         "mark": str(row.uid),
         "number": row.number,
         "kind": row.kind,
@@ -108,6 +132,10 @@ def _mark(project: Project, uid: UUID) -> Mark:
     return row
 
 
+def _is_reason(mark: Mark) -> bool:
+    return MarkReason.objects.filter(mark=mark).exists() or MarkNamed.objects.filter(mark=mark).exists()
+
+
 def _refuse_unless_of(evidence: Evidence, known: Mark) -> None:
     if known.evidence_id != evidence.pk:
         raise NotMarked(Reason("put before elsewhere"))
@@ -123,7 +151,7 @@ def _faults_of_photo(evidence: Evidence) -> list[Reason]:
     return reasons
 
 
-def _faults_of(given: MarkInput) -> list[Reason]:
+def faults_of(given: MarkInput) -> list[Reason]:
     """What is wrong with a mark by itself. Raises ValueError for a kind that there is not."""
     if given.kind not in MARK_KINDS:
         raise ValueError(f"A mark is one of {', '.join(MARK_KINDS)}, not {given.kind!r}.")
@@ -138,25 +166,28 @@ def _faults_of(given: MarkInput) -> list[Reason]:
 
 
 def _row(evidence: Evidence, given: MarkInput, visitor: Visitor, at: datetime) -> Mark:
+    highest = Mark.objects.filter(evidence=evidence).aggregate(highest=Max("number"))["highest"]
+    return Mark(evidence=evidence, number=(highest or 0) + 1, **columns_of(given, visitor, at))
+
+
+def columns_of(given: MarkInput, visitor: Visitor, at: datetime) -> dict[str, Any]:
+    """The columns of a new mark but its photo, number and event. Raises NotAReading."""
     (x1, y1), (x2, y2) = given.points
     typed = given.typed.strip()[:80] if given.kind == "dimension" else ""
-    highest = Mark.objects.filter(evidence=evidence).aggregate(highest=Max("number"))["highest"]
-    return Mark(
-        evidence=evidence,
-        sender_key=given.sender_key,
-        number=(highest or 0) + 1,
-        kind=given.kind,
-        x1=x1,
-        y1=y1,
-        x2=x2,
-        y2=y2,
-        words=given.words.strip()[:200],
-        typed=typed,
-        length=_length(typed, visitor.project) if typed else None,
-        by=visitor.identity,
-        by_name=visitor.name,
-        at=at,
-    )
+    return {
+        "sender_key": given.sender_key,
+        "kind": given.kind,
+        "x1": x1,
+        "y1": y1,
+        "x2": x2,
+        "y2": y2,
+        "words": given.words.strip()[:200],
+        "typed": typed,
+        "length": _length(typed, visitor.project) if typed else None,
+        "by": visitor.identity,
+        "by_name": visitor.name,
+        "at": at,
+    }
 
 
 def _length(typed: str, project: Project) -> int:

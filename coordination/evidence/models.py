@@ -142,8 +142,8 @@ MARK_KINDS = ("arrow", "ring", "dimension")
 FULL = 10_000
 
 
-class Mark(models.Model):
-    """An arrow, ring or dimension over an untouched photo. None is changed; a ``MarkTakenBack`` ends one.
+class MarkOverPhoto(models.Model):
+    """An arrow, ring or dimension over an untouched photo. None is changed; another row ends one.
 
     Its two points are ten-thousandths of the upright picture's width and height, from the upper left corner: an arrow
     runs from the first to the second, a ring fills the box between them, a dimension lies between them.
@@ -152,7 +152,6 @@ class Mark(models.Model):
     append_only = True
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    evidence = models.ForeignKey(Evidence, on_delete=models.PROTECT, related_name="+")
     sender_key = models.UUIDField(unique=True, help_text="Made with the page; the same key is the same mark.")
     number = models.PositiveSmallIntegerField(help_text="Within its photo; never given twice.")
     kind = models.CharField(max_length=9, choices=[(kind, kind) for kind in MARK_KINDS])
@@ -167,6 +166,21 @@ class Mark(models.Model):
     by_name = models.CharField(max_length=120)
     at = models.DateTimeField()
     event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        abstract = True
+
+    @property
+    def points(self) -> tuple[tuple[int, int], tuple[int, int]]:
+        return (self.x1, self.y1), (self.x2, self.y2)
+
+
+class Mark(MarkOverPhoto):
+    """A mark over a photo that was handed in. A ``MarkTakenBack`` ends it."""
+
+    append_only = True
+
+    evidence = models.ForeignKey(Evidence, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         constraints = [
@@ -195,10 +209,6 @@ class Mark(models.Model):
 
     def __str__(self) -> str:
         return f"mark {self.number} on {self.evidence}"
-
-    @property
-    def points(self) -> tuple[tuple[int, int], tuple[int, int]]:
-        return (self.x1, self.y1), (self.x2, self.y2)
 
 
 class MarkTakenBack(models.Model):
@@ -229,6 +239,23 @@ class MarkReason(models.Model):
 
     def __str__(self) -> str:
         return f"{self.mark} in {self.review}"
+
+
+class MarkNamed(models.Model):
+    """A mark that is a reason of a refused handoff, and the event of that refusal."""
+
+    append_only = True
+
+    mark = models.ForeignKey(Mark, on_delete=models.PROTECT, related_name="+")
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["mark", "event"], name="one_reason_per_mark_and_event")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.mark} in {self.event}"
 
 
 class Rendition(models.Model):

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Protocol
 
-from coordination.evidence.models import FAILED, Evidence, Mark, Rendition, Review
+from coordination.evidence.models import FAILED, Evidence, MarkOverPhoto, Rendition, Review
 from coordination.projects.models import Requirement
 from coordination.readiness import Outcome
 
@@ -22,7 +22,7 @@ class Copies(Protocol):
 class StandingMark:
     """A mark that was not taken back. ``is_reason``: some refusal names it."""
 
-    row: Mark
+    row: MarkOverPhoto
     is_reason: bool
 
 

@@ -9,7 +9,15 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from coordination.access.models import Project
 from coordination.access.refusals import NotVisible
-from coordination.evidence.models import Evidence, Mark, MarkReason, MarkTakenBack, Rendition, Review
+from coordination.evidence.models import (
+    Evidence,
+    Mark,
+    MarkNamed,
+    MarkReason,
+    MarkTakenBack,
+    Rendition,
+    Review,
+)
 from coordination.evidence.outcomes import Item, Shown, StandingMark, shown
 from coordination.projects.models import Requirement
 
@@ -49,7 +57,9 @@ def _shown(requirements: Iterable[Requirement], rows: QuerySet[Evidence]) -> dic
 def standing_marks(evidence: QuerySet[Evidence]) -> list[StandingMark]:
     """The marks over some photos that were not taken back, by number; one query."""
     taken_back = MarkTakenBack.objects.filter(mark=OuterRef("pk"))
-    named = Exists(MarkReason.objects.filter(mark=OuterRef("pk")))
+    named = Exists(MarkReason.objects.filter(mark=OuterRef("pk"))) | Exists(
+        MarkNamed.objects.filter(mark=OuterRef("pk"))
+    )
     rows = Mark.objects.filter(~Exists(taken_back), evidence__in=evidence.values("pk"))
     return [
         StandingMark(row, row.is_reason)  # type: ignore[attr-defined]
@@ -76,7 +86,7 @@ class _CopiesOf:
     def _marks(self) -> Mapping[int, Sequence[StandingMark]]:
         found: defaultdict[int, list[StandingMark]] = defaultdict(list)
         for mark in standing_marks(self._rows):
-            found[mark.row.evidence_id].append(mark)
+            found[mark.row.evidence_id].append(mark)  # type: ignore[attr-defined]
         return found
 
     @cached_property

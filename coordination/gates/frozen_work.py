@@ -8,8 +8,8 @@ from typing import Any
 from coordination.evidence.mark_words import frozen
 from coordination.evidence.models import Rendition
 from coordination.evidence.outcomes import Item, StandingMark
-from coordination.gates.models import Answer, AnswerPhoto, AnswerPhotoCopy, Offer
-from coordination.gates.refusal_photos import photos_of
+from coordination.gates.models import Answer, AnswerPhotoCopy, Offer
+from coordination.gates.refusal_photos import RefusalPhoto, photos_of
 from coordination.gates.scene import Scene
 from coordination.gates.standing import answer_on
 from coordination.gates.variances import is_variance
@@ -156,16 +156,17 @@ class FrozenWork:
             "reasons": answer.reasons,
             "photos": [
                 {
-                    "uid": str(photo.uid),
-                    "sha256": photo.blob.sha256,
-                    "size": photo.blob.size,
-                    "media_type": photo.blob.media_type,
-                    "file_name": photo.file_name,
-                    "rendition": _pinned(copies.get(PRINTED)),
-                    "taken_at": moment_of(photo.taken_at),
+                    "uid": str(photo.row.uid),
+                    "sha256": photo.row.blob.sha256,
+                    "size": photo.row.blob.size,
+                    "media_type": photo.row.blob.media_type,
+                    "file_name": photo.row.file_name,
+                    "rendition": _pinned(photo.copies.get(PRINTED)),
+                    "taken_at": moment_of(photo.row.taken_at),
                     "received_at": moment_of(answer.at),
+                    "marks": [_mark(mark) for mark in photo.marks],
                 }
-                for photo, copies in self._photos.get(answer.pk, ())
+                for photo in self._photos.get(answer.pk, ())
             ],
         }
 
@@ -178,7 +179,7 @@ class FrozenWork:
         return {link.pk: link for link in self.holding.links}
 
     @cached_property
-    def _photos(self) -> Mapping[int, Sequence[tuple[AnswerPhoto, Mapping[int, AnswerPhotoCopy]]]]:
+    def _photos(self) -> Mapping[int, Sequence[RefusalPhoto]]:
         return photos_of(self.holding.answers)
 
 

@@ -14,6 +14,7 @@ from coordination.gates.hold_models import (
     WitnessNotice,
     WitnessPoint,
 )
+from coordination.gates.mark_models import AnswerMark, AnswerMarkReason, AnswerMarkTakenBack
 from coordination.gates.variance_models import VARIANCE, Variance
 from coordination.projects.models import Gate, Link, Requirement, Task
 from coordination.record.models import Event
@@ -24,6 +25,9 @@ __all__ = [
     "FOR_THE_SILENT",
     "VARIANCE",
     "Answer",
+    "AnswerMark",
+    "AnswerMarkReason",
+    "AnswerMarkTakenBack",
     "AnswerPhoto",
     "AnswerPhotoCopy",
     "Attendance",

@@ -4,15 +4,24 @@ Found from state and made once, like those of evidence: by the background, or wh
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Exists, OuterRef
 
+from coordination.evidence.outcomes import StandingMark
 from coordination.files.images import inspect_image, make_renditions
 from coordination.files.images.renditions import SIZES
 from coordination.files.keeping import keep, path_of, verify
-from coordination.gates.models import Answer, AnswerPhoto, AnswerPhotoCopy
+from coordination.gates.models import (
+    Answer,
+    AnswerMark,
+    AnswerMarkReason,
+    AnswerMarkTakenBack,
+    AnswerPhoto,
+    AnswerPhotoCopy,
+)
 
 
 def without_copies(now: datetime | None = None) -> list[str]:
@@ -43,22 +52,39 @@ def ensure_copies(photo: AnswerPhoto) -> dict[int, AnswerPhotoCopy]:
     return there
 
 
-def photos_of(
-    answers: Iterable[Answer],
-) -> dict[int, list[tuple[AnswerPhoto, Mapping[int, AnswerPhotoCopy]]]]:
-    """By the answer's own key, its photos with their copies; two queries however many, one where there are none."""
+@dataclass(frozen=True)
+class RefusalPhoto:
+    """A photo of a refusal with its copies by longest side, and the marks that stand over it, by number."""
+
+    row: AnswerPhoto
+    copies: Mapping[int, AnswerPhotoCopy]
+    marks: Sequence[StandingMark]
+
+
+def photos_of(answers: Iterable[Answer]) -> dict[int, list[RefusalPhoto]]:
+    """By the answer's own key, its photos; three queries however many, none where nothing was refused."""
     refused = [answer.pk for answer in answers if answer.outcome == "refused"]
     rows = AnswerPhoto.objects.filter(answer__in=refused).select_related("blob").order_by("pk")
     photos = list(rows) if refused else []
     copies: defaultdict[int, dict[int, AnswerPhotoCopy]] = defaultdict(dict)
+    keys = [row.pk for row in photos]
     if photos:
-        for copy in AnswerPhotoCopy.objects.filter(photo__in=[row.pk for row in photos]).select_related(
-            "blob"
-        ):
+        for copy in AnswerPhotoCopy.objects.filter(photo__in=keys).select_related("blob"):
             copies[copy.photo_id][copy.size] = copy
-    found: defaultdict[int, list[tuple[AnswerPhoto, Mapping[int, AnswerPhotoCopy]]]] = defaultdict(list)
+    marks, found = marks_on(photos), defaultdict[int, list[RefusalPhoto]](list)
     for photo in photos:
-        found[photo.answer_id].append((photo, copies[photo.pk]))
+        found[photo.answer_id].append(RefusalPhoto(photo, copies[photo.pk], marks[photo.pk]))
+    return found
+
+
+def marks_on(photos: Sequence[AnswerPhoto]) -> defaultdict[int, list[StandingMark]]:
+    """By the photo's own key, the marks that were not taken back, by number; one query where there are photos."""
+    found = defaultdict[int, list[StandingMark]](list)
+    taken_back = AnswerMarkTakenBack.objects.filter(mark=OuterRef("pk"))
+    named = Exists(AnswerMarkReason.objects.filter(mark=OuterRef("pk")))
+    rows = AnswerMark.objects.filter(~Exists(taken_back), photo__in=[photo.pk for photo in photos])
+    for row in rows.annotate(is_reason=named).order_by("photo", "number") if photos else ():
+        found[row.photo_id].append(StandingMark(row, row.is_reason))
     return found
 
 

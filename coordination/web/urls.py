@@ -174,6 +174,17 @@ urlpatterns = [
     path("photos/<uuid:evidence>/marks/<uuid:mark>/take-back", marks.take_back, name="mark-take-back"),
     path("refusal-photos/<uuid:photo>", refusal_photos.figure, name="refusal-figure"),
     path("refusal-photos/<uuid:photo>/<str:size>", refusal_photos.picture, name="refusal-photo"),
+    path("refused/photos/<uuid:photo>", refusal_photos.show, name="refused-photo"),
+    path(
+        "refused/photos/<uuid:photo>/marks/<uuid:mark>/take-back",
+        refusal_photos.take_back,
+        name="refused-photo-take-back",
+    ),
+    path(
+        "refused/photos/<uuid:photo>/marks/<uuid:mark>/reason",
+        refusal_photos.to_reasons,
+        name="refused-photo-reason",
+    ),
     path("media/<uuid:evidence>", media.figure_of, name="media-figure"),
     path("media/<uuid:evidence>/<str:size>", media.picture, name="media"),
     # crews over all sites of a supplier

@@ -42,7 +42,7 @@ enter for a company               A           A          -         -            
 answer a handoff                  A           A          R         R             -     -
 accept for a silent receiver      -           A          -         -             -     -
 review evidence                   V           V          V         V             -     -
-mark a photo                      A           A          OV        OV            -     -
+mark a photo                      A           A          ORV       ORV           -     -
 grant a concession                G           G          G         -             G     -
 sign a gate                       S           S          S         -             S     -
 clear a gate                      C           C          -         -             -     -

@@ -102,12 +102,12 @@ def test_pressed_twice_it_is_one_mark_and_its_key_serves_no_other_photo(site, ph
         ("coordinator", True),
         ("contractor", True),
         ("framer", True),
-        ("crew", False),
+        ("crew", True),
         ("electrician", False),
         ("owner", False),
     ],
 )
-def test_whoever_may_hand_it_in_or_review_it_marks_it(site, photo, by, may):
+def test_whoever_may_hand_it_in_review_it_or_build_on_it_marks_it(site, photo, by, may):
     if may:
         assert put(site, photo, by).by_name == site.who(by).name
         return

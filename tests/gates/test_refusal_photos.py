@@ -141,7 +141,7 @@ def test_no_photos_cost_no_query(site, offer, django_assert_num_queries):
         assert photos_of(Answer.objects.none()) == {}
     refuse(site, offer, seen(site, 200), seen(site, 201))
     answers = list(Answer.objects.all())
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(3):
         assert len(photos_of(answers)[answers[0].pk]) == 2
 
 

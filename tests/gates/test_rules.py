@@ -92,6 +92,10 @@ OF = "(SELECT id FROM projects_requirement WHERE key = '{}')"
 LEFT_ROW, SPREAD_ROW, INSPECTION_ROW = (OF.format(key) for key in ("left", "spread", "inspection"))
 
 ATTACKS = {
+    "a mark named by no refusal": (
+        ["INSERT INTO evidence_marknamed (mark_id, event_id) SELECT id, event_id FROM evidence_mark LIMIT 1"],
+        {(2, "marked other than decided", LEFT)},
+    ),
     "a mark moved": (
         ["UPDATE evidence_mark SET x1 = 1 WHERE number = 1"],
         {(2, "marked other than decided", LEFT)},

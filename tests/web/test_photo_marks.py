@@ -113,14 +113,14 @@ def test_whoever_sees_the_task_sees_the_marks_on_its_sheet(browse: Any, site: Si
         ("coordinator", 200, 302),
         ("contractor", 200, 302),
         ("framer", 200, 302),
-        ("crew", 200, 404),
+        ("crew", 200, 302),
         ("electrician", 404, 404),
         ("owner", 404, 404),
         ("left", 404, 404),
         ("stranger", 404, 404),
     ],
 )
-def test_marks_are_put_by_whoever_may_hand_in_or_review(
+def test_marks_are_put_by_whoever_may_hand_in_review_or_build_on_it(
     browse: Any, photo: Evidence, name: str, sees: int, marks: int
 ) -> None:
     client = browse(name)

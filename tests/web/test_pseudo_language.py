@@ -29,10 +29,11 @@ from coordination import siteprep
 from coordination.access.models import Person
 from coordination.evidence.marking import MarkInput, put_mark
 from coordination.evidence.models import RESULTS, Evidence
+from coordination.gates.actions import put_answer_mark
 from coordination.gates.awaited import Awaited
 from coordination.gates.cited import DOCUMENTS
 from coordination.gates.clauses import CLAUSES
-from coordination.gates.models import Offer
+from coordination.gates.models import AnswerPhoto, Offer
 from coordination.gates.sentences import state_words
 from coordination.handover.composing import compose_gate_report
 from coordination.handover.final_words import final_order
@@ -59,8 +60,9 @@ from coordination.siteprep.plan import Question
 from coordination.siteprep.sources import Source
 from coordination.web.mail import mail_sign_in_link
 from coordination.web.shapes.calculation_words import CHOICES
-from tests.gates.sites import JOB, SWEEP, Site, build
+from tests.gates.sites import JOB, RAILS, SWEEP, Site, build
 from tests.gates.test_inspecting import JOB_INSPECTED
+from tests.gates.test_refusal_photos import seen
 from tests.handover.held_on_record import TYPED, WATCHED, last_clearing, site_with_all
 from tests.web.marks import Reading, answer_in_marks, forget_what_was_read, found_in, in_both, plan_in_both
 from tests.web.sites import browser, paper
@@ -136,6 +138,10 @@ def offered(site: Site) -> None:
     site.read("backing@rail-wall#spread", "framer", '32"')
     for role in ("coordinator", "contractor"):
         site.concede("backing@rail-wall#spread", role)
+    first = site.offer("backing@rail-wall", "framer")
+    site.answer(first, RAILS.key, "crew", "refused", "too dark", photos=[seen(site, 90)])
+    wrong = replace(ring, sender_key=uuid.uuid4())
+    put_answer_mark(site.project, site.who("crew"), site.step(), AnswerPhoto.objects.get().uid, wrong)
     site.offer("backing@rail-wall", "framer", crew_waiting=True)
     site.review("backing@rail-wall#left", "contractor", "refused", "too dark")
     site.start("sweep@pit", "contractor")
@@ -195,7 +201,7 @@ def addresses(site: Site) -> dict[str, list[str]]:
     """Every page of the address plan that somebody can turn to, by its name there."""
     uid = site.project.uid
     task, gate = site.task("backing@rail-wall").uid, site.gate("close-in").task.uid
-    photo = Evidence.objects.filter(image__isnull=False).first()
+    photo, refused = Evidence.objects.filter(image__isnull=False).first(), AnswerPhoto.objects.first()
 
     def at(name: str, *more: Any) -> str:
         return reverse(name, args=[uid, *more])
@@ -273,6 +279,8 @@ def addresses(site: Site) -> dict[str, list[str]]:
         found["media-figure"] = [reverse("media-figure", args=[photo.uid])]
         found["photo"] = [reverse("photo", args=[photo.uid])]
         found["evidence-photo"] = [at("evidence-photo", photo.uid)]
+    if refused is not None:
+        found["refused-photo"] = [reverse("refused-photo", args=[refused.uid])]
     return found
 
 
@@ -284,6 +292,7 @@ NO_PAGES = {
     *("package-done-by", "done-by-confirm", "done-by-table", "order-of-work"),
     *("sign-out", "language", "letter-text", "letter-pdf", "task-dates", "link-revoke", "task-doing"),
     *("handoff-in-their-place", "refusal-figure", "refusal-photo"),
+    *("refused-photo-take-back", "refused-photo-reason"),
     *("requirement-doing", "handoff-answer", "trade-sheets-pdf", "trade-sheet-pdf", "my-handing-in"),
     *(
         "reading-check",

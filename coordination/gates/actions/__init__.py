@@ -5,6 +5,7 @@ from coordination.gates.actions.answering import answer_handoff
 from coordination.gates.actions.clearing import clear_gate
 from coordination.gates.actions.conceding import end_concession, grant_concession
 from coordination.gates.actions.inspecting import enter_result
+from coordination.gates.actions.marking import make_reason, put_answer_mark, take_answer_mark_back
 from coordination.gates.actions.offering import offer_task
 from coordination.gates.actions.own_tasks import add_work, take_back_work
 from coordination.gates.actions.reviewing import review_requirement, take_back_acceptance
@@ -37,7 +38,9 @@ __all__ = [
     "enter_result",
     "grant_concession",
     "lapse_concessions",
+    "make_reason",
     "offer_task",
+    "put_answer_mark",
     "reopen_moved_gates",
     "review_requirement",
     "say_attended",
@@ -45,6 +48,7 @@ __all__ = [
     "sign_site_ready",
     "start_task",
     "supersede_document",
+    "take_answer_mark_back",
     "take_back_acceptance",
     "take_back_gate",
     "take_back_witness_point",

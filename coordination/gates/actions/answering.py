@@ -12,6 +12,8 @@ from coordination.access.permissions import Scope, require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
 from coordination.evidence.entering import OWN, EnteredFor, Entry, entry_by
+from coordination.evidence.mark_words import frozen, reason_of
+from coordination.evidence.models import Mark, MarkNamed
 from coordination.files.models import Blob
 from coordination.gates.bringing_back import bring_back
 from coordination.gates.models import ANSWERED, Answer, AnswerPhoto, Offer
@@ -44,18 +46,19 @@ def answer_handoff(
     outcome: str,
     reasons: Sequence[str] = (),
     photos: Sequence[Seen] = (),
+    marks: Sequence[UUID] = (),
     for_other: EnteredFor | None = None,
 ) -> list[Answer]:
     """Accept or refuse offered work for the task ``receiver_uid`` that builds on it.
 
-    A refusal ends the offer and brings the work back with the reasons and ``photos``. Answering the same twice is
-    harmless.
+    A refusal ends the offer and brings the work back with the reasons and ``photos``; each of ``marks`` on the photos
+    of the offered work is one of the reasons. Answering the same twice is harmless.
     Raises AnsweredAlready, SayWhy, OwnWork, NotAllowed, SayForWhom, NotVisible.
     """
     why = [reason.strip() for reason in reasons if reason.strip()]
     if outcome not in VERBS:
         raise ValueError(f"A handoff is accepted or refused, not {outcome!r}.")
-    if outcome == "refused" and not why:
+    if outcome == "refused" and not why and not marks:
         raise SayWhy(Reason("say why refused"))
     with deciding(project, visitor, at) as pen:
         scene = look_at(project, at)
@@ -69,6 +72,8 @@ def answer_handoff(
         refuse_own_work(scene, giver, offer, visitor)
         refused = outcome == "refused"
         shown = _each_once(photos) if refused else []
+        named = _named(scene, giver, marks) if refused else []
+        why = [*(reason_of(frozen(mark)) for mark in named), *why]
         rows: list[Answer] = []
 
         def change(event: Event) -> None:
@@ -76,6 +81,7 @@ def answer_handoff(
             rows[:] = saved([answer(offer, link, visitor, at, entry=entry, **told) for link in links], event)
             for photo in shown:
                 AnswerPhoto.objects.create(answer=rows[0], **vars(photo))
+            MarkNamed.objects.bulk_create(MarkNamed(mark=mark, event=event) for mark in named)
             if refused:
                 bring_back(giver, at)
 
@@ -87,6 +93,8 @@ def answer_handoff(
         }
         if shown:
             body["photos"] = [photo.blob.sha256 for photo in shown]
+        if named:
+            body["marks"] = [str(mark.uid) for mark in named]
         saying = Saying(VERBS[outcome], giver.key, {**body, **entry.as_body()}, why)
         carry_out(pen, project, saying, change)
         return rows
@@ -161,6 +169,18 @@ def saved(rows: Sequence[Answer], event: Event) -> list[Answer]:
         row.event = event
         row.save(force_insert=True)
     return list(rows)
+
+
+def _named(scene: Scene, giver: Task, uids: Sequence[UUID]) -> list[Mark]:
+    """The marks that stand on photos of the offered work. Raises SayWhy for one that does not."""
+    if not uids:
+        return []
+    shown = [scene.holding.shown[row.pk] for row in scene.holding.requirements_of[giver.pk]]
+    items = [item for each in shown for item in each.standing]
+    standing = {mark.row.uid: mark.row for item in items for mark in item.marks}
+    if not set(uids) <= set(standing):
+        raise SayWhy(Reason("no such mark"))
+    return [row for uid, row in standing.items() if uid in set(uids)]  # type: ignore[misc]
 
 
 def _each_once(photos: Sequence[Seen]) -> list[Seen]:

@@ -7,8 +7,18 @@ from functools import cached_property
 from typing import Any
 
 from coordination.access.models import Project
-from coordination.evidence.models import Evidence, Mark, MarkTakenBack, Review
-from coordination.gates.models import Answer, Clearing, Concession, Offer, Signature, Voice
+from coordination.evidence.models import Evidence, Mark, MarkNamed, MarkTakenBack, Review
+from coordination.gates.models import (
+    Answer,
+    AnswerMark,
+    AnswerMarkReason,
+    AnswerMarkTakenBack,
+    Clearing,
+    Concession,
+    Offer,
+    Signature,
+    Voice,
+)
 from coordination.gates.scene import Scene, look_at
 from coordination.record.queries import Decision, decisions
 
@@ -55,6 +65,22 @@ class Case:
     def marks_taken_back(self) -> list[MarkTakenBack]:
         rows = MarkTakenBack.objects.filter(mark__evidence__requirement__task__project=self.project)
         return list(rows.select_related("event", "mark__evidence__requirement__task").order_by("pk"))
+
+    @cached_property
+    def marks_named(self) -> list[MarkNamed]:
+        rows = MarkNamed.objects.filter(mark__evidence__requirement__task__project=self.project)
+        return list(rows.select_related("event", "mark__evidence__requirement__task").order_by("pk"))
+
+    @cached_property
+    def refusal_marks(self) -> list[AnswerMark]:
+        rows = AnswerMark.objects.filter(photo__answer__offer__task__project=self.project)
+        return list(rows.select_related("event", "photo__answer__offer__task").order_by("pk"))
+
+    def words_on_refusal_marks(
+        self, words: type[AnswerMarkTakenBack] | type[AnswerMarkReason]
+    ) -> list[AnswerMarkTakenBack] | list[AnswerMarkReason]:
+        rows = words.objects.filter(mark__photo__answer__offer__task__project=self.project)
+        return list(rows.select_related("event", "mark__photo__answer__offer__task").order_by("pk"))  # type: ignore[return-value]
 
     @cached_property
     def offers(self) -> list[Offer]:

@@ -5,7 +5,15 @@ from typing import Any
 
 from coordination.evidence.marking import body_of
 from coordination.evidence.models import FAILED, Evidence, Mark, Review
-from coordination.gates.models import BY_BEGINNING, Answer, Offer
+from coordination.gates.actions.marking import answer_mark_body
+from coordination.gates.models import (
+    BY_BEGINNING,
+    Answer,
+    AnswerMark,
+    AnswerMarkReason,
+    AnswerMarkTakenBack,
+    Offer,
+)
 from coordination.gates.rules.case import Breach, Case
 from coordination.record.models import Event
 from coordination.record.queries import Decision
@@ -21,11 +29,8 @@ def rows_say_what_was_decided(case: Case) -> Iterator[Breach]:
         yield from _of_evidence(case, row)
     for review in case.reviews:
         yield from _of_review(case, review)
-    for mark in case.marks:
-        yield from _of_mark(case, mark)
-    for ended in case.marks_taken_back:
-        if not case.told("mark taken back", mark=str(ended.mark.uid)):
-            yield _mark_breach(ended.mark)
+    yield from _of_marks(case)
+    yield from _of_refusal_marks(case)
     for offer in case.offers:
         yield from _of_offer(case, offer)
     for answer in case.answers:
@@ -72,6 +77,18 @@ def _of_review(case: Case, row: Review) -> Iterator[Breach]:
         yield Breach(2, "reviewed other than decided", str(row.evidence.requirement), str(row.evidence.uid))
 
 
+def _of_marks(case: Case) -> Iterator[Breach]:
+    for mark in case.marks:
+        yield from _of_mark(case, mark)
+    for ended in case.marks_taken_back:
+        if not case.told("mark taken back", mark=str(ended.mark.uid)):
+            yield _mark_breach(ended.mark)
+    for named in case.marks_named:
+        refusal = _decision(case, named.event, "handoff refused")
+        if refusal is None or str(named.mark.uid) not in refusal.body.get("marks", ()):
+            yield _mark_breach(named.mark)
+
+
 def _of_mark(case: Case, row: Mark) -> Iterator[Breach]:
     decision = _decision(case, row.event, "photo marked")
     if decision is None or decision.body != body_of(row) or row.by != _identity(decision):
@@ -80,6 +97,21 @@ def _of_mark(case: Case, row: Mark) -> Iterator[Breach]:
 
 def _mark_breach(row: Mark) -> Breach:
     return Breach(2, "marked other than decided", str(row.evidence.requirement), str(row.uid))
+
+
+def _of_refusal_marks(case: Case) -> Iterator[Breach]:
+    for row in case.refusal_marks:
+        decision = _decision(case, row.event, "photo marked")
+        if decision is None or decision.body != answer_mark_body(row) or row.by != _identity(decision):
+            yield _refusal_mark_breach(row)
+    for verb, words in (("mark taken back", AnswerMarkTakenBack), ("mark made a reason", AnswerMarkReason)):
+        for word in case.words_on_refusal_marks(words):
+            if not case.told(verb, mark=str(word.mark.uid)):
+                yield _refusal_mark_breach(word.mark)
+
+
+def _refusal_mark_breach(row: AnswerMark) -> Breach:
+    return Breach(2, "marked other than decided", row.photo.answer.offer.task.key, str(row.uid))
 
 
 def _of_offer(case: Case, row: Offer) -> Iterator[Breach]:

@@ -19,6 +19,7 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
     "evidence withdrawn": ("withdraw evidence", "attach an authority's document"),
     "photo marked": ("mark a photo",),
     "mark taken back": ("mark a photo",),
+    "mark made a reason": ("answer a handoff",),
     "evidence accepted": ("review evidence",),
     "evidence refused": ("review evidence",),
     "work offered": ("offer a task",),

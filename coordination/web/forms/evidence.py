@@ -229,7 +229,9 @@ class RefusalPhotosForm(SheetForm):
         label=_("Photos of what is wrong"),
         required=False,
         allow_empty_file=True,
-        help_text=_("They go back with your reasons. JPEG, PNG, WebP or HEIC."),
+        help_text=_(
+            "They go back with your reasons; marks are put on them afterwards. JPEG, PNG, WebP or HEIC."
+        ),
     )
 
 

@@ -1,6 +1,6 @@
 """Finished work that is held out to somebody: what they will build on, by whom, until when they answer."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -23,10 +23,12 @@ from coordination.projects.trade_words import spoken
 from coordination.web.forms.evidence import RefusalPhotosForm
 from coordination.web.refused import in_words
 from coordination.web.shapes.matters import Matters, matters_of
+from coordination.web.shapes.photos import Figure
 from coordination.web.shapes.refusal_reasons import Reasons, reasons_of_handoff
 from coordination.web.shapes.scopes import may_see
 from coordination.web.texts import said
 
+GONE = frozenset({"withdrawn", "superseded"})
 CRITICAL = spoken(_("{lift}-critical"))
 
 
@@ -62,6 +64,7 @@ class HandoffLine:
     action: str
     reasons: Reasons
     photos: BoundField
+    marked: tuple[Figure, ...]
     limit: int
     in_their_place: str
     only_they: tuple[str, ...]
@@ -135,10 +138,17 @@ def _line(visitor: Visitor, scene: Scene, offer: Offer, link: Link) -> HandoffLi
         action=reverse("handoff-answer", args=address),
         reasons=reasons_of_handoff(before, scene),
         photos=RefusalPhotosForm(auto_id=f"refusal-{key}-%s")["photos"],
+        marked=tuple(_marked(first, rest)),
         limit=settings.UPLOAD_LIMIT,
         in_their_place=reverse("handoff-in-their-place", args=address) if only == () else "",
         only_they=only or (),
     )
+
+
+def _marked(*shown: Matters) -> Iterator[Figure]:
+    """The photos of the offered work over which marks stand: each of them can be a reason to refuse it."""
+    for need in (need for matters in shown for need in matters.shown):
+        yield from (photo for photo in need.figures if photo.marks and photo.state not in GONE)
 
 
 def _only_they(visitor: Visitor, scene: Scene, offer: Offer, now: datetime) -> tuple[str, ...] | None:

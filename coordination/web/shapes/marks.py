@@ -1,8 +1,7 @@
 """The page of one photo: large, with its marks in the picture and in words, and what may be done with them."""
 
 import json
-from dataclasses import dataclass
-from uuid import UUID
+from dataclasses import dataclass, field
 
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
@@ -16,31 +15,40 @@ from coordination.evidence.models import Evidence
 from coordination.evidence.queries import item_of
 from coordination.gates.sentences import of_requirement, of_task
 from coordination.pictures.marks import BANDS, COLUMNS, ROWS, draft, squares
+from coordination.projects.models import Task
 from coordination.web.shapes.photos import SMALL, Figure, MarkLine, figure, given_up_on, state_of
+from coordination.web.shapes.scopes import scope_of
 
 
 @dataclass(frozen=True)
 class PutMark:
-    """A mark in the list. ``back``: where it is taken back; empty where the visitor does not."""
+    """A mark in the list. ``back``: where it is taken back, ``to_reasons``: where it is made a reason of the refusal.
+
+    Each is empty where the visitor does not.
+    """
 
     line: MarkLine
     back: str
+    to_reasons: str = ""
 
 
 @dataclass(frozen=True)
 class PhotoPage:
-    """For photos/show.html. ``drawing``, as JSON, is what static/js/marks.js needs to say where a point lies."""
+    """For photos/show.html. ``action`` is its own address, which a form posts to too.
 
-    uid: UUID
+    ``drawing``, as JSON, is what static/js/marks.js needs to say where a point lies.
+    """
+
+    action: str
     figure: Figure
     task: str
     task_href: str
     review_href: str
     marks: tuple[PutMark, ...]
     may_mark: bool
-    squares: SafeString
-    draft: SafeString
-    drawing: str
+    squares: SafeString = field(default_factory=lambda: mark_safe(squares(prefix="squares")))
+    draft: SafeString = field(default_factory=lambda: mark_safe(draft(prefix="draft")))
+    drawing: str = field(default_factory=lambda: json.dumps(_drawing()))
 
 
 def photo_page(row: Evidence, visitor: Visitor) -> PhotoPage:
@@ -56,19 +64,18 @@ def photo_page(row: Evidence, visitor: Visitor) -> PhotoPage:
         marks=item.marks,
     )
     return PhotoPage(
-        uid=row.uid,
+        action=reverse("photo", args=[row.uid]),
         figure=shown,
         task=of_task(requirement.task),
-        task_href=_task_href(row, visitor),
+        task_href=f"{where}#need-{requirement.uid}"
+        if (where := task_href(requirement.task, visitor))
+        else "",
         review_href=_review_href(row, visitor),
         marks=tuple(
             PutMark(line, _back(row, line) if _is_own(mark.row.by, visitor) and not line.is_reason else "")
             for mark, line in zip(item.marks, shown.marks, strict=True)
         ),
         may_mark=row.withdrawn_at is None and may(visitor, "mark a photo", scope_of_marks(requirement)),
-        squares=mark_safe(squares(prefix="squares")),
-        draft=mark_safe(draft(prefix="draft")),
-        drawing=json.dumps(_drawing()),
     )
 
 
@@ -80,16 +87,12 @@ def _back(row: Evidence, line: MarkLine) -> str:
     return reverse("mark-take-back", args=[row.uid, line.uid])
 
 
-def _task_href(row: Evidence, visitor: Visitor) -> str:
-    """The page on which this visitor sees the task; none where they only receive it."""
-    task = row.requirement.task
-    if may(visitor, "see the project"):
-        name = "task"
-    elif task.trade in visitor.trades:
-        name = "my-task"
-    else:
+def task_href(task: Task, visitor: Visitor) -> str:
+    """The page on which this visitor sees the task; empty where there is none."""
+    if not may(visitor, "see a task", scope_of(task)):
         return ""
-    return f"{reverse(name, args=[visitor.project.uid, task.uid])}#need-{row.requirement.uid}"
+    name = "task" if may(visitor, "see the project") else "my-task"
+    return reverse(name, args=[visitor.project.uid, task.uid])
 
 
 def _review_href(row: Evidence, visitor: Visitor) -> str:

@@ -152,10 +152,15 @@ def figure(
         hints=hints,
         large=reverse("media", args=[row.uid, "large"]) if small else "",
         marks=tuple(mark_line(mark) for mark in marks),
-        overlay=mark_safe(overlay([drawn(frozen(mark.row)) for mark in marks], prefix=f"m{row.uid.hex}"))
-        if marks
-        else "",
+        overlay=overlay_of(row.uid, marks),
     )
+
+
+def overlay_of(photo: UUID, marks: Sequence[StandingMark]) -> SafeString | str:
+    """The marks as a drawing over a photo; empty where there are none."""
+    if not marks:
+        return ""
+    return mark_safe(overlay([drawn(frozen(mark.row)) for mark in marks], prefix=f"m{photo.hex}"))
 
 
 def mark_line(mark: StandingMark) -> MarkLine:

@@ -65,6 +65,7 @@ SENTENCES: Mapping[str, str | Promise] = {
     "evidence refused": _("refused “%(what)s”"),
     "photo marked": _("put a mark on a photo of “%(what)s”"),
     "mark taken back": _("took a mark back from a photo of “%(what)s”"),
+    "mark made a reason": _("made a mark on a photo of “%(what)s” a reason of the refusal"),
     "acceptance taken back": _("took back the acceptance of “%(what)s”"),
     "handoff accepted": _("accepted the handoff of “%(what)s”"),
     "handoff refused": _("refused the handoff of “%(what)s”"),

@@ -7,6 +7,8 @@ from datetime import datetime
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from coordination.evidence.mark_words import frozen, reason_of
+from coordination.evidence.outcomes import StandingMark
 from coordination.gates.models import (
     BY_BEGINNING,
     FOR_THE_SILENT,
@@ -16,14 +18,14 @@ from coordination.gates.models import (
     Offer,
 )
 from coordination.gates.queries import Scene
-from coordination.gates.refusal_photos import photos_of
+from coordination.gates.refusal_photos import RefusalPhoto, photos_of
 from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import of_requirement
 from coordination.projects.models import Task
 from coordination.web.shapes.handoffs import company_or_trade
-from coordination.web.shapes.photos import SMALL, Figure
+from coordination.web.shapes.photos import SMALL, Figure, mark_line, overlay_of
 
-Photos = Mapping[int, Sequence[tuple[AnswerPhoto, Mapping[int, AnswerPhotoCopy]]]]
+Photos = Mapping[int, Sequence[RefusalPhoto]]
 
 
 @dataclass(frozen=True)
@@ -105,8 +107,13 @@ def _silence(who: str, offer: Offer, now: datetime) -> AnswerLine:
 
 def _answer(answer: Answer, who: str, offer: Offer, photos: Photos) -> AnswerLine:
     late = offer.answer_by is not None and answer.at > offer.answer_by
-    figures = tuple(_figure(photo, copies, answer) for photo, copies in photos.get(answer.pk, ()))
-    reasons = tuple(reason_words(answer.reasons))
+    shown = photos.get(answer.pk, ())
+    figures = tuple(
+        refusal_figure(photo.row, photo.copies.get(SMALL), answer.answered_name, marks=photo.marks)
+        for photo in shown
+    )
+    added = [reason_of(frozen(mark.row)) for photo in shown for mark in photo.marks if mark.is_reason]
+    reasons = tuple(reason_words([*answer.reasons, *added]))
     return AnswerLine(answer.outcome, who, _said(answer), answer.at, offer.answer_by, late, reasons, figures)
 
 
@@ -144,11 +151,14 @@ def _reviews(offer: Offer, task: Task, scene: Scene) -> Iterator[AnswerLine]:
                 break
 
 
-def _figure(photo: AnswerPhoto, copies: Mapping[int, AnswerPhotoCopy], answer: Answer) -> Figure:
-    return refusal_figure(photo, copies.get(SMALL), answer.answered_name)
-
-
-def refusal_figure(photo: AnswerPhoto, small: AnswerPhotoCopy | None, by: str, *, turn: int = 0) -> Figure:
+def refusal_figure(
+    photo: AnswerPhoto,
+    small: AnswerPhotoCopy | None,
+    by: str,
+    *,
+    turn: int = 0,
+    marks: Sequence[StandingMark] = (),
+) -> Figure:
     """A photo of a refusal for components/photo.html; it asks again by itself until its copy is made."""
     return Figure(
         uid=photo.uid,
@@ -157,10 +167,13 @@ def refusal_figure(photo: AnswerPhoto, small: AnswerPhotoCopy | None, by: str, *
         src=reverse("refusal-photo", args=[photo.uid, "small"]) if small else "",
         width=small.width if small else None,
         height=small.height if small else None,
-        href=reverse("refusal-photo", args=[photo.uid, "large"]) if small else "",
+        href=reverse("refused-photo", args=[photo.uid]) if small else "",
         taken=photo.taken_at,
         by=by,
         state="",
         poll="" if small else f"{reverse('refusal-figure', args=[photo.uid])}?turn={turn + 1}",
         pause=min(1 + turn, 30),
+        large=reverse("refusal-photo", args=[photo.uid, "large"]) if small else "",
+        marks=tuple(mark_line(mark) for mark in marks),
+        overlay=overlay_of(photo.uid, marks),
     )

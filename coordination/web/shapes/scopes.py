@@ -2,8 +2,9 @@
 
 from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
+from coordination.evidence.marking import receiving_trades
 from coordination.gates.holding import Holding
-from coordination.projects.models import Link, Task
+from coordination.projects.models import Task
 
 
 def scope_in(task: Task, holding: Holding) -> Scope:
@@ -13,10 +14,7 @@ def scope_in(task: Task, holding: Holding) -> Scope:
 
 def scope_of(task: Task) -> Scope:
     """The same by one query, where nothing else of the project is needed."""
-    handoffs = Link.objects.filter(
-        before=task, handoff=True, retired_in__isnull=True, after__retired_in__isnull=True
-    )
-    return Scope(trade=task.trade, receivers=frozenset(handoffs.values_list("after__trade", flat=True)))
+    return Scope(trade=task.trade, receivers=receiving_trades(task))
 
 
 def receivers_of(task: Task, holding: Holding) -> list[Task]:

@@ -54,6 +54,7 @@ def answer(request: HttpRequest, project: UUID, offer: UUID, task: UUID) -> Http
             outcome=outcome,
             reasons=form.why(),
             photos=list(_photos(form, visitor)) if outcome == "refused" else (),
+            marks=form.cleaned_data["marks"],
             for_other=for_other(request),
         )
     except Refusal as refusal:
@@ -118,7 +119,11 @@ def _answered(about: _About, offer: UUID, reasons: list[str], told: str = "") ->
         return redirect(page_of(request, visitor, taker.uid))
     line = handoff_of(visitor, about.scene, offer, taker.uid)
     if reasons and line is not None:
-        typed = {"typed": request.POST.get("words", ""), "ticked": request.POST.getlist("reasons")}
+        typed = {
+            "typed": request.POST.get("words", ""),
+            "ticked": request.POST.getlist("reasons"),
+            "ticked_marks": request.POST.getlist("marks"),
+        }
         context = {"handoff": line, "wrong": reasons, "page": request.POST.get("page", ""), **typed}
         return render(request, "components/handoff.html", context, status=422)
     context = {"words": told, "reasons": reasons, "href": page_of(request, visitor, taker.uid)}

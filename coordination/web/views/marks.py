@@ -1,5 +1,6 @@
 """One photo by itself, with the marks over it: numbered arrows, rings and dimensions."""
 
+from collections.abc import Callable
 from http import HTTPStatus
 from uuid import UUID
 
@@ -13,11 +14,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from coordination.access.permissions import NotAllowed
 from coordination.access.refusals import Refusal
-from coordination.evidence.marking import put_mark, take_mark_back
-from coordination.evidence.models import Evidence
+from coordination.evidence.marking import MarkInput, put_mark, take_mark_back
+from coordination.evidence.models import Evidence, MarkOverPhoto
 from coordination.web.forms.marks import MarkForm
 from coordination.web.refused import in_words
-from coordination.web.shapes.marks import photo_page
+from coordination.web.shapes.marks import PhotoPage, photo_page
 from coordination.web.shapes.photos import is_picture
 from coordination.web.views.media import seen_evidence
 
@@ -26,35 +27,57 @@ from coordination.web.views.media import seen_evidence
 @never_cache
 def show(request: HttpRequest, evidence: UUID) -> HttpResponse:
     """The photo, large. POST puts one more mark."""
-    row = _photo(request, evidence)
-    if request.method != "POST":
-        return _page(request, row, MarkForm())
-    form, visitor = MarkForm(request.POST), request.visitor  # type: ignore[attr-defined]
-    if not photo_page(row, visitor).may_mark:
-        raise Http404
-    if not form.is_valid():
-        return _page(request, row, form, HTTPStatus.UNPROCESSABLE_ENTITY)
-    try:
-        mark = put_mark(visitor.project, visitor, timezone.now(), row.uid, form.given())
-    except Refusal as refusal:
-        return _page(request, row, form, HTTPStatus.UNPROCESSABLE_ENTITY, in_words(refusal))
-    messages.success(request, _("Mark %(number)s is put.") % {"number": mark.number})
-    return redirect("photo", row.uid)
+    row, visitor = _photo(request, evidence), request.visitor  # type: ignore[attr-defined]
+    return marks_page(
+        request,
+        lambda: photo_page(row, visitor),
+        lambda given: put_mark(visitor.project, visitor, timezone.now(), row.uid, given),
+    )
 
 
 @require_POST
 def take_back(request: HttpRequest, evidence: UUID, mark: UUID) -> HttpResponse:
     """Draw one's own mark no more."""
-    row = _photo(request, evidence)
-    visitor = request.visitor  # type: ignore[attr-defined]
+    row, visitor = _photo(request, evidence), request.visitor  # type: ignore[attr-defined]
+    return mark_pressed(
+        request,
+        lambda: photo_page(row, visitor),
+        lambda: take_mark_back(visitor.project, visitor, timezone.now(), mark),
+        _("Mark %(number)s is taken back."),
+    )
+
+
+def marks_page(
+    request: HttpRequest, page: Callable[[], PhotoPage], put: Callable[[MarkInput], MarkOverPhoto]
+) -> HttpResponse:
+    """The page of any photo that is marked; a POST puts one more mark, by whoever may."""
+    if request.method != "POST":
+        return _shown(request, page(), MarkForm())
+    form = MarkForm(request.POST)
+    if not page().may_mark:
+        raise Http404
+    if not form.is_valid():
+        return _shown(request, page(), form, HTTPStatus.UNPROCESSABLE_ENTITY)
     try:
-        ended = take_mark_back(visitor.project, visitor, timezone.now(), mark)
+        mark = put(form.given())
+    except Refusal as refusal:
+        return _shown(request, page(), form, HTTPStatus.UNPROCESSABLE_ENTITY, in_words(refusal))
+    messages.success(request, _("Mark %(number)s is put.") % {"number": mark.number})
+    return redirect(page().action)
+
+
+def mark_pressed(
+    request: HttpRequest, page: Callable[[], PhotoPage], act: Callable[[], MarkOverPhoto], told: str
+) -> HttpResponse:
+    """One press beside a mark in the list, and ``told`` about it."""
+    try:
+        mark = act()
     except NotAllowed:
         raise Http404 from None
     except Refusal as refusal:
-        return _page(request, row, MarkForm(), HTTPStatus.UNPROCESSABLE_ENTITY, in_words(refusal))
-    messages.success(request, _("Mark %(number)s is taken back.") % {"number": ended.number})
-    return redirect("photo", row.uid)
+        return _shown(request, page(), MarkForm(), HTTPStatus.UNPROCESSABLE_ENTITY, in_words(refusal))
+    messages.success(request, told % {"number": mark.number})
+    return redirect(page().action)
 
 
 def _photo(request: HttpRequest, uid: UUID) -> Evidence:
@@ -65,13 +88,12 @@ def _photo(request: HttpRequest, uid: UUID) -> Evidence:
     return row
 
 
-def _page(
+def _shown(
     request: HttpRequest,
-    row: Evidence,
+    page: PhotoPage,
     form: MarkForm,
     status: int = HTTPStatus.OK,
     reasons: list[str] | None = None,
 ) -> HttpResponse:
-    visitor = request.visitor  # type: ignore[attr-defined]
-    context = {"page": photo_page(row, visitor), "form": form, "reasons": reasons}
+    context = {"page": page, "form": form, "reasons": reasons}
     return render(request, "photos/show.html", context, status=status)

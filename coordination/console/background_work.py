@@ -17,6 +17,7 @@ from coordination.gates.refusal_photos import make_copies, without_copies
 from coordination.handover.actions import make_gate_report
 from coordination.handover.languages import reports_in_other_languages
 from coordination.handover.packs import make_pack, packs_to_make
+from coordination.handover.papers_for_strangers import look_at_paper, papers_not_looked_at
 from coordination.handover.papers_wanted import reports_wished, usual_paper
 from coordination.handover.queries import clearings_without_report
 from coordination.notices.actions import read_on, send
@@ -104,6 +105,7 @@ def let_attempts_go(key: str) -> None:
 WORKS = (
     Work("renditions", find=without_renditions, do=make_missing, limit=120),
     Work("refusal photos", find=without_copies, do=make_copies, limit=120),
+    Work("papers", find=papers_not_looked_at, do=look_at_paper, limit=180),
     Work("reports", find=reports_to_make, do=make_report, limit=300),
     Work("packs", find=packs_to_make, do=make_pack, limit=3600, attempts=3),
     Work("following", find=Seldom(unsettled, timedelta(minutes=10)), do=settle_what_follows, limit=120),

@@ -7,11 +7,13 @@ from django.utils.translation import gettext as _
 
 from coordination.evidence.models import Evidence, Rendition
 from coordination.evidence.renditions import made_again, pictures_without_copy, without_renditions
+from coordination.files.for_strangers import copied_again
 from coordination.files.images import ImageRefused
-from coordination.files.keeping import OriginalLost, verify
-from coordination.files.models import Blob
+from coordination.files.keeping import NotKept, OriginalLost, verify
+from coordination.files.models import Blob, PaperForStrangers
 from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy, Variance
 from coordination.gates.refusal_photos import make_copies, without_copies
+from coordination.handover.papers_for_strangers import look_at_paper, papers_not_looked_at
 
 
 @dataclass
@@ -33,12 +35,21 @@ def check_evidence() -> Answer:
             answer.whole += 1
         except OriginalLost as lost:
             copy = copies.get(blob.pk)
-            if copy is not None and not made_again(_original_of(copy), copy.blob, copy.size):
+            if _is_made_again(copy, blob):
                 answer.made += 1
             else:
                 answer.faults.append(_fault(lost))
     _make_missing(answer)
     return answer
+
+
+def _is_made_again(copy: Rendition | AnswerPhotoCopy | None, blob: Blob) -> bool:
+    if copy is not None:
+        return not made_again(_original_of(copy), copy.blob, copy.size)
+    try:
+        return copied_again(blob)
+    except (OriginalLost, NotKept):
+        return False
 
 
 def _copies() -> dict[int, Rendition | AnswerPhotoCopy]:
@@ -70,6 +81,19 @@ def _make_missing(answer: Answer) -> None:
             photo = AnswerPhoto.objects.select_related("answer__offer__task").get(pk=int(key))
             told = {"what": photo.answer.offer.task, "why": getattr(why, "reason", None) or why.how}
             answer.faults.append(_("%(what)s: no copy could be made (%(why)s)") % told)
+    _look_at_papers(answer)
+
+
+def _look_at_papers(answer: Answer) -> None:
+    """Copies of PDFs for strangers. One that can have none is no fault: why is written down, and said on the pages."""
+    for key in papers_not_looked_at():
+        try:
+            answer.made += look_at_paper(key).is_copy
+        except OriginalLost:
+            continue  # a fault already: every original was read
+        except NotKept as why:
+            told = {"what": Blob.objects.get(pk=int(key)), "why": why}
+            answer.faults.append(_("%(what)s: no copy could be made (%(why)s)") % told)
 
 
 def _fault(lost: OriginalLost) -> str:
@@ -85,6 +109,9 @@ def _shown_by(blob: Blob) -> Iterator[object]:
     yield from (row.concession.requirement for row in scans.filter(blob=blob))
     copies = Rendition.objects.select_related("evidence__requirement__task")
     yield from (row.evidence.requirement for row in copies.filter(blob=blob))
+    documents = PaperForStrangers.objects.filter(copy=blob).values("blob")
+    yield from (row.requirement for row in rows.filter(blob__in=documents))
+    yield from (row.concession.requirement for row in scans.filter(blob__in=documents))
     refused = AnswerPhoto.objects.select_related("answer__offer__task")
     yield from (row.answer.offer.task for row in refused.filter(blob=blob))
     smaller = AnswerPhotoCopy.objects.select_related("photo__answer__offer__task")

@@ -31,6 +31,11 @@ BREACHES: Words = {
     "a copy is missing": _("a copy of a photo is missing"),
     "a copy is no picture": _("a copy of a photo is no picture"),
     "a copy says where it was taken": _("a copy of a photo says where it was taken"),
+    "a document says where it was made": _(
+        "what strangers get of a document says where, by whom or with what"
+    ),
+    "a document's copy is altered": _("the copy of a document was altered"),
+    "a document's copy is missing": _("the copy of a document is missing"),
     "a quantity without unit or source": _("a quantity has no unit or no source"),
     "a reading without a unit": _("a reading is asked for without a unit"),
     "a concession with a variance's document": _("a concession carries the document of a variance"),

@@ -11,7 +11,9 @@ from django.db import transaction
 from django.db.models import Exists, ManyToOneRel, OuterRef, QuerySet
 
 from coordination.files.keeping import alone, path_of
-from coordination.files.models import Blob, Measurement
+from coordination.files.models import Blob, Measurement, PaperForStrangers
+
+GO_WITH_THEIR_ORIGINAL = (Measurement, PaperForStrangers)
 
 
 def unclaimed(before: datetime) -> list[str]:
@@ -27,7 +29,8 @@ def let_go(key: str, before: datetime) -> bool:
             if row is None or _came_again(row, before):
                 return False
             path = path_of(row)
-            Measurement.objects.filter(blob=row).delete()
+            for worked_out in GO_WITH_THEIR_ORIGINAL:
+                worked_out.objects.filter(blob=row).delete()
             row.delete()
         path.unlink(missing_ok=True)
     return True
@@ -41,10 +44,14 @@ def _nobodys(before: datetime) -> QuerySet[Blob]:
 
 
 def _that_point_here() -> Iterable[tuple[type, str]]:
-    """Who claims an original. Its measures go with it and claim nothing."""
+    """Who claims an original. What is worked out of it goes with it and claims nothing."""
     for relation in Blob._meta.get_fields(include_hidden=True):
-        if isinstance(relation, ManyToOneRel) and relation.related_model is not Measurement:
+        if isinstance(relation, ManyToOneRel) and not _goes_with_it(relation):
             yield relation.related_model, relation.field.name
+
+
+def _goes_with_it(relation: ManyToOneRel) -> bool:
+    return relation.related_model in GO_WITH_THEIR_ORIGINAL and relation.field.name == "blob"
 
 
 def _came_again(row: Blob, before: datetime) -> bool:

@@ -28,6 +28,30 @@ class Blob(models.Model):
         return f"{self.sha256[:12]} ({self.media_type}, {self.size} bytes)"
 
 
+class PaperForStrangers(models.Model):
+    """What of a PDF that was handed in may go to strangers, worked out of its bytes once; goes with its original.
+
+    ``stripped``: a copy without location and device data; ``signed``: the original, as a copy would lose the
+    signature and it tells nothing; otherwise nothing, for the reason named.
+    """
+
+    blob = models.OneToOneField(Blob, on_delete=models.PROTECT, related_name="+")
+    how = models.CharField(max_length=20)
+    copy = models.ForeignKey(Blob, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(how="stripped", copy__isnull=False)
+                | (~models.Q(how="stripped") & models.Q(copy__isnull=True)),
+                name="a_copy_where_it_was_stripped",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.blob} for strangers: {self.how}"
+
+
 class Measurement(models.Model):
     """How good a stored picture looks and what it is like, worked out of its bytes once; goes with its original.
 

@@ -13,10 +13,12 @@ from django.db import connections
 
 from coordination.evidence.marking import MarkInput, put_mark, take_mark_back
 from coordination.evidence.models import Evidence
+from coordination.files.for_strangers import look_at
 from coordination.files.keeping import path_of
 from coordination.gates.actions import take_back_acceptance
 from coordination.gates.rules import RULES, check_rules
 from coordination.record.triggers import append_only_models
+from tests.files.scans import scanned
 from tests.gates.sites import BOARD, RAILS, Site, build
 
 
@@ -383,3 +385,35 @@ def test_each_rule_of_the_design_is_asked_and_decisions_cannot_be_changed_in_pas
     assert len(RULES) == 10
     names = {model._meta.label for model in append_only_models()}
     assert {"evidence.Review", "gates.Answer", "gates.Signature", "gates.Voice"} <= names
+
+
+def paper_for_strangers(site: Site) -> Evidence:
+    """The inspection's card scanned to PDF, and looked at."""
+    row = Evidence.objects.select_related("blob").get(requirement=site.need(INSPECTION))
+    site.withdraw(row, "contractor", "not readable")
+    row = site.document(INSPECTION, "contractor", scanned())
+    assert look_at(row.blob).is_copy
+    return row
+
+
+@pytest.mark.parametrize("real_database", ["sqlite"], indirect=True)
+def test_what_strangers_get_of_a_document_is_looked_through(site, real_database):
+    paper_for_strangers(site)
+    assert {item for item in found(site) if item[0] == 4} == set()
+    attack(real_database, "UPDATE files_paperforstrangers SET copy_id = blob_id")
+    told = (4, "a document says where it was made", INSPECTION)
+    assert told in found(site)
+    attack(real_database, "UPDATE files_paperforstrangers SET copy_id = NULL, how = 'signed'")
+    assert told in found(site)
+    attack(real_database, "UPDATE files_paperforstrangers SET how = 'locked'")
+    assert told not in found(site)
+
+
+@pytest.mark.parametrize("real_database", ["sqlite"], indirect=True)
+def test_the_copy_of_a_document_is_read_back(site, real_database):
+    path = path_of(look_at(paper_for_strangers(site).blob).blob)
+    path.chmod(0o640)
+    path.write_bytes(b"x")
+    assert (4, "a document's copy is altered", INSPECTION) in found(site)
+    path.unlink()
+    assert (4, "a document's copy is missing", INSPECTION) in found(site)

@@ -5,6 +5,9 @@ from collections.abc import Iterator
 from coordination.evidence.models import Rendition
 from coordination.files.images import ImageRefused, inspect_image
 from coordination.files.keeping import OriginalLost, path_of, verify
+from coordination.files.models import PaperForStrangers
+from coordination.files.pdf_apart import SIGNED
+from coordination.files.pdf_copies import tells
 from coordination.gates.models import AnswerPhoto, AnswerPhotoCopy, Variance
 from coordination.gates.rules.case import Breach, Case
 
@@ -25,7 +28,8 @@ def originals_are_whole(case: Case) -> Iterator[Breach]:
         except OriginalLost as lost:
             yield Breach(4, f"an original is {lost.how}", photo.answer.offer.task.key, photo.blob.sha256)
     scans = Variance.objects.filter(concession__requirement__task__project=case.project)
-    for scan in scans.select_related("blob", "concession__requirement__task"):
+    scans = scans.select_related("blob", "concession__requirement__task")
+    for scan in scans:
         try:
             verify(scan.blob)
         except OriginalLost as lost:
@@ -36,6 +40,24 @@ def originals_are_whole(case: Case) -> Iterator[Breach]:
     others = AnswerPhotoCopy.objects.filter(photo__answer__offer__task__project=case.project)
     for other in others.select_related("blob", "photo__answer__offer__task"):
         yield from _of_copy(other, other.photo.answer.offer.task.key)
+    papers = {row.blob_id: str(row.requirement) for row in case.evidence if row.blob_id}
+    papers |= {scan.blob_id: str(scan.concession.requirement) for scan in scans}
+    for paper in PaperForStrangers.objects.filter(blob__in=papers).select_related("blob", "copy"):
+        yield from _of_paper(paper, papers[paper.blob_id])
+
+
+def _of_paper(paper: PaperForStrangers, subject: str) -> Iterator[Breach]:
+    """What strangers get: its copy, or where it is signed the document itself."""
+    given = paper.blob if paper.how == SIGNED else paper.copy
+    if given is None:
+        return
+    try:
+        verify(given)
+        if tells(path_of(given).read_bytes()):
+            yield Breach(4, "a document says where it was made", subject, given.sha256)
+    except OriginalLost as lost:
+        if paper.copy:
+            yield Breach(4, f"a document's copy is {lost.how}", subject, given.sha256)
 
 
 def _of_copy(copy: Rendition | AnswerPhotoCopy, subject: str) -> Iterator[Breach]:

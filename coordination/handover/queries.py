@@ -11,6 +11,7 @@ from coordination.access.models import Project
 from coordination.background.queries import WAITS, Progress, progress_of
 from coordination.evidence.models import Evidence, Rendition
 from coordination.evidence.outcomes import is_authority_document
+from coordination.files.for_strangers import PDF, Given, given_of_all
 from coordination.files.images.renditions import SIZES
 from coordination.files.models import Blob
 from coordination.gates.models import Clearing
@@ -192,7 +193,8 @@ def rounds(project: Project) -> list[Round]:
 class OfficialResult:
     """An authority's own document, with its number and date: the result that counts.
 
-    ``copy`` is a picture's copy without the place where it was taken; None for other papers, and until it is made.
+    ``copy`` is what strangers get: a copy without location and device data, or a signed PDF itself; None until it is
+    made, and where nothing can be given, see ``how`` (of PDFs alone, as in ``files.for_strangers``).
     """
 
     uid: UUID
@@ -205,6 +207,7 @@ class OfficialResult:
     received_at: datetime
     blob: Blob
     copy: Blob | None
+    how: str
 
     @property
     def is_picture(self) -> bool:
@@ -223,9 +226,12 @@ def official_results(project: Project) -> list[OfficialResult]:
         )
         .exclude(requirement__release="")
         .select_related("requirement", "blob")
+        .order_by("-dated", "-pk")
     )
     copies = Rendition.objects.filter(evidence__in=rows, size=COPY_FOR_STRANGERS).select_related("blob")
     copy_of = {row.evidence_id: row.blob for row in copies}
+    given = given_of_all(row.blob for row in rows if row.blob is not None and row.blob.media_type == PDF)
+    untold = Given(None, "")
     return [
         OfficialResult(
             uid=row.uid,
@@ -237,9 +243,10 @@ def official_results(project: Project) -> list[OfficialResult]:
             sha256=row.blob.sha256,
             received_at=row.received_at,
             blob=row.blob,
-            copy=copy_of.get(row.pk),
+            copy=copy_of.get(row.pk) or given.get(row.blob.pk, untold).blob,
+            how=given.get(row.blob.pk, untold).how,
         )
-        for row in rows.order_by("-dated", "-pk")
+        for row in rows
         if is_authority_document(row) and row.blob is not None and row.dated is not None
     ]
 

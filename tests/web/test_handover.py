@@ -1,23 +1,24 @@
 """The inspector's page: reports with what to check them by, the PDF itself, remarks."""
 
 import hashlib
-from io import BytesIO
 from typing import Any
 from uuid import uuid4
 
 import pytest
 from django.test import Client
 from django.urls import reverse
-from pypdf import PdfWriter
 
 from coordination.background.models import Lease
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.items import HandIn
 from coordination.evidence.models import Evidence
 from coordination.evidence.renditions import ensure_renditions
+from coordination.files.for_strangers import look_at
+from coordination.files.keeping import path_of
 from coordination.handover.models import Remark
 from coordination.record.models import Event
 from tests.evidence.test_arrivals import photo
+from tests.files.scans import NAMED, all_bytes_of, photo_with_position, plain_photo, scanned, signed
 from tests.gates.sites import Site, build
 from tests.web.sites import PDF, browser, paper, text_of
 
@@ -242,24 +243,50 @@ def attached(site: Site, content: bytes, name: str) -> Evidence:
     return site.hand_in("rough@pit#inspection", "contractor", item)
 
 
-def test_readers_open_the_document_that_the_page_names(site: Site, seen_by: Any) -> None:
-    content = BytesIO()
-    writer = PdfWriter()
-    writer.add_blank_page(200, 200)
-    writer.write(content)
-    document = attached(site, content.getvalue(), "tag.pdf")
+def test_readers_get_the_document_that_the_page_names_each_as_they_may(site: Site, seen_by: Any) -> None:
+    document = attached(site, scanned(), "tag.pdf")
+    whole = path_of(document.blob).read_bytes()
+    look_at(document.blob)
     for name in READERS:
-        client = seen_by(name)
+        client, original = seen_by(name), name in {"coordinator", "contractor"}
         assert scan(site, document.uid) in client.get(page(site)).content.decode()
-        assert fetched(client, scan(site, document.uid)) == content.getvalue()
-    answer = seen_by("by link: inspector").get(scan(site, document.uid))
+        got = fetched(client, scan(site, document.uid))
+        assert (got == whole, bool(NAMED.search(all_bytes_of(got)))) == (original, original)
+    inspector = seen_by("by link: inspector")
+    answer = inspector.get(scan(site, document.uid))
     answer.close()
     names = ("Content-Security-Policy", "X-Content-Type-Options", "Content-Disposition")
     assert [answer.headers[name] for name in names] == [
         "sandbox; default-src 'none'; frame-ancestors 'none'",
         "nosniff",
-        'attachment; filename="tag.pdf"',
+        'attachment; filename="tag-copy-without-location.pdf"',
     ]
+    told = text_of(inspector.get(page(site)))
+    copy = hashlib.sha256(fetched(inspector, scan(site, document.uid))).hexdigest()
+    both = f"SHA-256 {document.blob.sha256} ; copy without location and device data, SHA-256 {copy}"
+    assert both in told
+    assert "the second is that of the file you download" in told
+    assert "copy without location" not in text_of(seen_by("contractor").get(page(site)))
+
+
+def test_a_signed_document_that_tells_nothing_goes_as_it_is(site: Site, seen_by: Any) -> None:
+    document = attached(site, signed(plain_photo()), "tag.pdf")
+    look_at(document.blob)
+    inspector = seen_by("by link: inspector")
+    assert fetched(inspector, scan(site, document.uid)) == path_of(document.blob).read_bytes()
+    assert "as it was signed: nothing in it says" in text_of(inspector.get(page(site)))
+
+
+def test_a_document_that_can_have_no_copy_is_named_with_the_reason(site: Site, seen_by: Any) -> None:
+    document = attached(site, signed(photo_with_position()), "tag.pdf")
+    look_at(document.blob)
+    inspector = seen_by("by link: inspector")
+    told = text_of(inspector.get(page(site)))
+    assert "This document is not given out here: it is signed and says where" in told
+    assert "The general contractor and the coordinator have the original." in told
+    assert document.blob.sha256 in told
+    assert inspector.get(scan(site, document.uid)).status_code == 404
+    assert fetched(seen_by("contractor"), scan(site, document.uid)) == path_of(document.blob).read_bytes()
 
 
 def test_nobody_else_opens_the_document_and_no_other_paper_is_opened_so(site: Site, seen_by: Any) -> None:
@@ -280,7 +307,7 @@ def test_a_photo_of_the_document_goes_to_strangers_as_a_copy_without_its_place(
     content = photo(gps=True)
     document = attached(site, content, "tag.jpg")
     inspector = seen_by("by link: inspector")
-    assert "A copy of the picture is still being made" in text_of(inspector.get(page(site)))
+    assert "A copy is still being made" in text_of(inspector.get(page(site)))
     assert inspector.get(scan(site, document.uid)).status_code == 404
     ensure_renditions(document)
     copy = fetched(inspector, scan(site, document.uid))

@@ -7,10 +7,15 @@ from django.test import Client
 from django.urls import reverse
 
 from coordination.background.models import Lease
-from coordination.evidence.arrivals import take_in
+from coordination.console.evidence_check import check_evidence
 from coordination.evidence.models import Evidence
 from coordination.evidence.renditions import ensure_renditions
+from coordination.evidence.strangers_words import GIVEN_AS, NOT_GIVEN
+from coordination.files.for_strangers import look_at
 from coordination.files.keeping import path_of
+from coordination.files.models import PaperForStrangers
+from coordination.files.pdf_copies import REASONS
+from tests.files.scans import NAMED, all_bytes_of, plain_photo, scanned, signed
 from tests.gates.sites import BACKING, ROUGH, Site, build
 from tests.standing_cast import NOBODYS
 from tests.web.worked_site import browse, by_link, site, words
@@ -146,13 +151,134 @@ def test_an_original_that_was_altered_is_not_given_out(browse: Any, photo: Evide
     assert f"the SHA-256 of the original is {photo.blob.sha256}" in words(answer)
 
 
-def test_a_document_is_read_by_whoever_sees_the_task_for_it_has_no_copy(site: Site, browse: Any) -> None:
+# ---- documents that are no pictures
+COPY = 'attachment; filename="card-copy-without-location.pdf"'
+
+
+@pytest.fixture
+def card(site: Site) -> Evidence:
+    """A card that was scanned with a phone."""
     site.start(ROUGH.key, "electrician")
-    row = site.document("rough@pit#inspection", "contractor")
-    arrived = take_in(site.project, PDF, kind="document", file_name="card.pdf")
-    Evidence.objects.filter(pk=row.pk).update(blob=arrived.blob, file_name="card.pdf")
-    seen = [status_of(browse(name), at(row, "original")) for name in ("electrician", "crew", "framer")]
-    assert seen == [200, 200, 404]
+    return site.document("rough@pit#inspection", "contractor", scanned())
+
+
+@pytest.mark.parametrize(
+    ("name", "got"),
+    [
+        ("coordinator", "original"),
+        ("contractor", "original"),
+        ("crew", "copy"),
+        ("electrician", "copy"),
+        ("framer", "nothing"),
+        ("owner", "nothing"),
+        ("left", "nothing"),
+        ("stranger", "nothing"),
+    ],
+)
+def test_a_document_goes_to_strangers_without_location_and_device(
+    card: Evidence, browse: Any, name: str, got: str
+) -> None:
+    assert look_at(card.blob).how == "stripped"
+    answer = browse(name).get(at(card, "original"))
+    if got == "nothing":
+        assert answer.status_code == 404
+        return
+    named, sent = answer.headers["Content-Disposition"], body(answer)
+    whole = got == "original"
+    assert (answer.status_code, sent == path_of(card.blob).read_bytes()) == (200, whole)
+    assert bool(NAMED.search(all_bytes_of(sent))) == whole
+    assert named == ('attachment; filename="card.pdf"' if whole else COPY)
+
+
+@pytest.mark.parametrize(
+    ("link", "status"),
+    [("electrician", 200), ("framer", 404), ("owner", 404), ("inspector", 404), ("revoked", 404)],
+)
+def test_a_link_opens_the_copy_of_its_own_tasks(card: Evidence, by_link: Any, link: str, status: int) -> None:
+    look_at(card.blob)
+    answer = by_link(link).get(at(card, "original"))
+    assert answer.status_code == status
+    if status == 200:
+        assert (answer.headers["Content-Disposition"], NAMED.search(all_bytes_of(body(answer)))) == (
+            COPY,
+            None,
+        )
+
+
+def test_until_its_copy_is_made_a_document_is_not_given_out_and_no_page_makes_it(
+    card: Evidence, browse: Any
+) -> None:
+    answer = browse("electrician").get(at(card, "original"))
+    assert (answer.status_code, PaperForStrangers.objects.count()) == (404, 0)
+    assert "open this page again in a minute" in words(answer)
+    assert status_of(browse("contractor"), at(card, "original")) == 200
+
+
+@pytest.mark.parametrize(
+    ("how", "told"),
+    [
+        ("locked", "it is locked with a password"),
+        ("unreadable", "it is damaged"),
+        ("too much", "it is too much to be gone through"),
+        ("traces left", "it holds location or device data that cannot be taken out"),
+        ("signed, with traces", "a copy without that would lose the signature"),
+    ],
+)
+def test_a_document_without_copy_is_not_given_out_and_why_is_said(
+    site: Site, card: Evidence, browse: Any, how: str, told: str
+) -> None:
+    PaperForStrangers.objects.create(blob=card.blob, how=how)
+    answer = browse("electrician").get(at(card, "original"))
+    assert answer.status_code == 403
+    assert told in words(answer)
+    assert (
+        f"The general contractor and the coordinator have the original. SHA-256 {card.blob.sha256}"
+        in words(answer)
+    )
+    sheet = reverse("task", args=[site.project.uid, card.requirement.task.uid])
+    assert told in words(browse("crew").get(sheet))
+    assert told not in words(browse("contractor").get(sheet))
+
+
+def test_every_reason_has_its_words() -> None:
+    assert set(NOT_GIVEN) == set(REASONS)
+    assert set(GIVEN_AS) == {"stripped", "signed"}
+
+
+def test_the_sheet_says_what_its_reader_gets(site: Site, card: Evidence, browse: Any) -> None:
+    sheet = reverse("task", args=[site.project.uid, card.requirement.task.uid])
+    assert "its copy is still being made" in words(browse("crew").get(sheet))
+    look_at(card.blob)
+    assert "copy without location and device data" in words(browse("crew").get(sheet))
+    assert "copy without" not in words(browse("contractor").get(sheet))
+
+
+def test_a_copy_that_is_lost_is_said_and_can_be_made_again(card: Evidence, browse: Any) -> None:
+    copy = look_at(card.blob).blob
+    path_of(copy).unlink()
+    answer = browse("electrician").get(at(card, "original"))
+    assert answer.status_code == 404
+    assert "can have it made again" in words(answer)
+    assert check_evidence().made == 1
+    assert NAMED.search(all_bytes_of(body(browse("electrician").get(at(card, "original"))))) is None
+
+
+def test_a_signed_document_that_tells_nothing_goes_as_it_is(site: Site, browse: Any) -> None:
+    site.start(ROUGH.key, "electrician")
+    row = site.document("rough@pit#inspection", "contractor", signed(plain_photo()))
+    assert look_at(row.blob).how == "signed"
+    answer = browse("electrician").get(at(row, "original"))
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="card.pdf"'
+    assert body(answer) == path_of(row.blob).read_bytes()
+
+
+def test_an_altered_document_is_given_to_nobody(card: Evidence, browse: Any) -> None:
+    path = path_of(card.blob)
+    path.chmod(0o640)
+    path.write_bytes(b"altered")
+    for name in ("electrician", "contractor"):
+        answer = browse(name).get(at(card, "original"))
+        assert f"the SHA-256 of the original is {card.blob.sha256}" in words(answer)
 
 
 @pytest.mark.parametrize("size", ["huge", "320", "..", "Small"])
@@ -168,17 +294,3 @@ def test_a_reading_has_no_picture(site: Site, browse: Any) -> None:
     site.start(BACKING.key, "framer")
     row = site.read("backing@rail-wall#spread", "framer", '30"')
     assert browse("coordinator").get(at(row)).status_code == 404
-
-
-def _pdf() -> bytes:
-    import io
-
-    from pypdf import PdfWriter
-
-    file, writer = io.BytesIO(), PdfWriter()
-    writer.add_blank_page(200, 200)
-    writer.write(file)
-    return file.getvalue()
-
-
-PDF = _pdf()

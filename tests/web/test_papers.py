@@ -235,6 +235,21 @@ def test_while_it_is_packed_the_page_says_how_far_and_asks_again(worked: Site, s
     assert client.post(at("pack-asking", worked, "everything")).status_code == 404
 
 
+def test_a_folder_that_was_let_go_says_why_and_can_be_packed_again(worked: Site, seen_by: SeenBy) -> None:
+    client = seen_by("by link: owner")
+    client.post(at("pack-asking", worked, "archive"))
+    pack = Pack.objects.get()
+    make_pack(str(pack.uid))
+    assert "Download the ZIP" in text_of(client.get(at("papers", worked)))
+    Pack.objects.update(blob=None)
+    told = text_of(client.get(at("papers", worked)))
+    assert "This file is not given out any more: PDFs in it could say where" in told
+    assert ("Download the ZIP" in told, "Pack it as it stands now" in told) == (False, True)
+    client.post(at("pack-asking", worked, "archive"))
+    make_pack(str(pack.uid))
+    assert "Download the ZIP" in text_of(client.get(at("papers", worked)))
+
+
 # ---- the final list by hand
 def test_what_is_written_down_fills_the_list_and_stands_in_the_record(worked: Site, seen_by: SeenBy) -> None:
     client = seen_by("contractor")

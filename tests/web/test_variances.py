@@ -6,9 +6,12 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
+from coordination.evidence.arrivals import take_in
 from coordination.files.keeping import path_of
 from coordination.gates.models import Concession, Variance
+from coordination.handover.papers_for_strangers import look_at_paper, papers_not_looked_at
 from coordination.record.models import Event
+from tests.files.scans import NAMED, all_bytes_of, scanned
 from tests.gates.sites import ROUGH, Site, picture
 from tests.web.sites import text_of
 from tests.web.worked_site import FOR_THE_SITES_PEOPLE, browse, site
@@ -107,6 +110,23 @@ def test_the_scan_is_read_by_whoever_may_have_originals(site: Site, browse: Any)
         path_of(row.variance.blob).read_bytes(),
     )
     assert [browse(name).get(address).status_code for name in ("crew", "stranger")] == [404, 404]
+
+
+def test_a_scan_as_pdf_goes_to_others_without_location_and_device(site: Site, browse: Any) -> None:
+    arrived = take_in(site.project, scanned(), kind="document", file_name="variance.pdf")
+    row = site.vary(RECEPTACLE, blob=arrived.blob, file_name="variance.pdf")
+    address, listed = (
+        reverse("variance-scan", args=[row.uid]),
+        reverse("concessions", args=[site.project.uid]),
+    )
+    assert papers_not_looked_at() == [str(arrived.blob.pk)]
+    assert browse("crew").get(address).status_code == 404
+    look_at_paper(str(arrived.blob.pk))
+    sent = {name: b"".join(browse(name).get(address).streaming_content) for name in ("crew", "contractor")}
+    assert sent["contractor"] == path_of(arrived.blob).read_bytes()
+    assert NAMED.search(all_bytes_of(sent["crew"])) is None
+    told = {name: text_of(browse(name).get(listed)) for name in sent}
+    assert ["copy without location and device data" in told[name] for name in sent] == [True, False]
 
 
 @FOR_THE_SITES_PEOPLE

@@ -13,7 +13,7 @@ COMMANDS = (
 )
 
 
-def check_steps(whole: Whole, reader: Reader) -> list[str]:
+def check_steps(whole: Whole, reader: Reader, *, originals: bool) -> list[str]:
     """Each step as a sentence or two; the commands stand apart."""
     head = whole["as_of"]
     return [
@@ -22,10 +22,7 @@ def check_steps(whole: Whole, reader: Reader) -> list[str]:
             "must end with OK; on Windows compare what is printed with the line of that file in %(manifest)s."
         )
         % {"manifest": MANIFEST},
-        _(
-            "Each original has the SHA-256 under which it was received; list.csv says for what it was handed in, when "
-            "and by whom. An original that was altered by a single bit has another SHA-256."
-        ),
+        _originals() if originals else _copies(),
         _(
             "Each report of a gate has a code. Whoever keeps the record can say for that code whether the report still "
             "stands, and verify the whole chain of decisions."
@@ -38,9 +35,24 @@ def check_steps(whole: Whole, reader: Reader) -> list[str]:
     ]
 
 
-def how_to_check(whole: Whole, reader: Reader) -> str:
+def _originals() -> str:
+    return _(
+        "Each original has the SHA-256 under which it was received; list.csv says for what it was handed in, when "
+        "and by whom. An original that was altered by a single bit has another SHA-256."
+    )
+
+
+def _copies() -> str:
+    return _(
+        "Photos and PDFs are copies here, without location and device data, so their SHA-256 is not the one under "
+        "which the original was received. list.csv names both, and says for each file whether it is a copy: the "
+        "first proves the original in the record, the second the file in this folder."
+    )
+
+
+def how_to_check(whole: Whole, reader: Reader, *, originals: bool) -> str:
     """The same as a text file."""
-    first, *others = check_steps(whole, reader)
+    first, *others = check_steps(whole, reader, originals=originals)
     commands = [f"   {system}: {command}" for system, command in COMMANDS]
     steps = [f"1. {first}", *commands, *(f"{n}. {step}" for n, step in enumerate(others, start=2))]
     return "\n\n".join([_("How to check this folder"), whole["project"]["name"], *steps]) + "\n"

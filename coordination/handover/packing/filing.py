@@ -43,6 +43,11 @@ class Handed:
         return self.item.get("media_type") or ""
 
     @property
+    def is_own_paper(self) -> bool:
+        """A calculation that was made here: it knows of no camera."""
+        return "calculation" in self.item
+
+    @property
     def is_picture(self) -> bool:
         return self.media_type.startswith("image/")
 

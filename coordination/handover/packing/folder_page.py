@@ -64,7 +64,7 @@ def page_of(
         "drawing_href": laid.drawing,
         "lacking": laid.lacking,
         "commands": COMMANDS,
-        "steps": check_steps(words.whole, words.reader),
+        "steps": check_steps(words.whole, words.reader, originals=originals),
         "originals": originals,
     }
 

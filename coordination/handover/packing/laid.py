@@ -14,9 +14,13 @@ class Lacking:
 
 @dataclass
 class Laid:
-    """What lies in the sink so far: names by SHA-256 of originals and copies, of papers by place, and what lacks."""
+    """What lies in the sink so far: names by SHA-256 of originals and copies, of papers by place, and what lacks.
+
+    ``given_as`` says by SHA-256 of a document how strangers get it.
+    """
 
     originals: dict[str, str] = field(default_factory=dict)
+    given_as: dict[str, str] = field(default_factory=dict)
     copies: dict[str, str] = field(default_factory=dict)
     sheets: dict[str, str] = field(default_factory=dict)
     reports: dict[str, str] = field(default_factory=dict)

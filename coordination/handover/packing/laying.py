@@ -13,6 +13,8 @@ from django.template.loader import render_to_string
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from coordination.evidence.strangers_words import COPY_NAMED, GIVEN_AS, NOT_GIVEN
+from coordination.files.for_strangers import PDF, look_at
 from coordination.files.keeping import OriginalLost, path_of, verify
 from coordination.files.models import Blob
 from coordination.handover.contact_sheets import (
@@ -98,6 +100,8 @@ class _Laying:
         sha, name = file.handed.sha256, f"{folder}{file.original}"
         if not self.wanted.originals and file.handed.is_picture:
             self._copy_instead(file)
+        elif not self.wanted.originals and file.handed.media_type == PDF and not file.handed.is_own_paper:
+            self._paper_instead(file, name)
         elif self._blob(name, sha, file.handed.what):
             self.laid.originals[sha] = name
 
@@ -108,6 +112,20 @@ class _Laying:
             self.laid.lacking.append(Lacking(file.copy, file.handed.what, why))
         elif self._blob(file.copy, file.handed.copy, file.handed.what):
             self.laid.originals[file.handed.sha256] = file.copy
+
+    def _paper_instead(self, file: Filed, name: str) -> None:
+        """There a PDF goes without location and device data; one that cannot is listed with its reason."""
+        sha, what = file.handed.sha256, file.handed.what
+        if (original := self._found(name, sha, what)) is None:
+            return
+        given = look_at(original)
+        if given.blob is None:
+            self.laid.lacking.append(Lacking(name, what, str(NOT_GIVEN[given.how])))
+            return
+        if given.is_copy:
+            name = f"{name.removesuffix('.pdf')}-{COPY_NAMED}.pdf"
+        if self._blob(name, given.blob.sha256, what):
+            self.laid.originals[sha], self.laid.given_as[sha] = name, str(GIVEN_AS[given.how])
 
     def _copy(self, file: Filed) -> None:
         if not file.handed.copy:
@@ -141,6 +159,13 @@ class _Laying:
 
     def _blob(self, name: str, sha: str, what: str) -> bool:
         """One stored file, read through before anything of it is laid down."""
+        if (blob := self._found(name, sha, what)) is None:
+            return False
+        put_file(self.sink, name, path_of(blob))
+        return True
+
+    def _found(self, name: str, sha: str, what: str) -> Blob | None:
+        """A whole file of the store; listed under the ``name`` it would have where it is not."""
         blob = Blob.objects.filter(supplier=self.supplier, sha256=sha).first()
         try:
             if blob is None:
@@ -153,9 +178,8 @@ class _Laying:
                 "altered": _("the file was altered in the store"),
             }[how]
             self.laid.lacking.append(Lacking(name, what, why))
-            return False
-        put_file(self.sink, name, path_of(blob))
-        return True
+            return None
+        return blob
 
     def _paper(self, name: str, order: Order, what: str) -> bool:
         try:
@@ -175,7 +199,11 @@ class _Laying:
             self._index()
         if self.laid.lacking:
             put_text(self.sink, "missing.txt", self._missing())
-        put_text(self.sink, "how-to-check.txt", how_to_check(self.whole, self.reader))
+        put_text(
+            self.sink,
+            "how-to-check.txt",
+            how_to_check(self.whole, self.reader, originals=self.wanted.originals),
+        )
         text = manifest(self.sink.sums)
         put_text(self.sink, MANIFEST, text)
 
@@ -203,15 +231,24 @@ class _Laying:
             _("received"),
             _("by"),
         )
-        rows.writerow([*heads, "SHA-256", _("file")])
+        rows.writerow([*heads, "SHA-256", _("file"), _("SHA-256 of that file"), _("given as")])
         for handed in handed_in(self.whole, self.reader):
             item = handed.item
             times = (item.get("taken_at") or "", item.get("received_at") or "")
             by = item.get("sender") or item.get("name") or ""
             name = self.laid.originals.get(handed.sha256) or self.laid.copies.get(handed.sha256, "")
             told = (handed.place, handed.work, handed.what, handed.kind, handed.state, *times, by)
-            rows.writerow([*(_no_formula(each) for each in told), handed.sha256, name])
+            laid_sha = self.sink.sums.get(name, "")
+            given = self._given_as(handed.sha256, laid_sha)
+            rows.writerow([*(_no_formula(each) for each in told), handed.sha256, name, laid_sha, given])
         return file.getvalue()
+
+    def _given_as(self, sha: str, laid_sha: str) -> str:
+        """What the file of a line is, beside what was handed in."""
+        if not laid_sha:
+            return ""
+        as_original = self.laid.given_as.get(sha, _("original"))
+        return as_original if laid_sha == sha else str(GIVEN_AS["stripped"])
 
     def _missing(self) -> str:
         head = _("What could not be packed, and why")

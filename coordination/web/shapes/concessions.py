@@ -10,6 +10,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from coordination.access.visitors import Visitor
 from coordination.evidence.models import Review
 from coordination.evidence.readings import shown
 from coordination.gates.frozen_concessions import Permission, of_the_plan, of_what_left_the_plan
@@ -20,6 +21,7 @@ from coordination.gates.sentences import Names, authority_words, of_requirement,
 from coordination.gates.variances import variance_of
 from coordination.projects.models import Requirement
 from coordination.web.missing import sheet_of
+from coordination.web.shapes.given_papers import Notes, notes_on
 from coordination.web.texts import on_day
 from coordination.web.words import AUTHORITIES, ROLES
 
@@ -42,12 +44,13 @@ class VoiceLine:
 
 @dataclass(frozen=True)
 class VarianceLine:
-    """The authority's document, and the address of its scan."""
+    """The authority's document, and the address of its scan. ``note`` says what the reader gets of it."""
 
     authority: str
     number: str
     dated: date
     scan: str
+    note: str
 
 
 @dataclass(frozen=True)
@@ -80,11 +83,12 @@ class NoneLine:
     who: str
 
 
-def concession_lines(scene: Scene) -> list[ConcessionLine]:
+def concession_lines(scene: Scene, visitor: Visitor) -> list[ConcessionLine]:
     """Those that stand, those asked for, those that ended; each newest first, what left the plan last."""
     found = [*of_what_left_the_plan(scene.holding), *of_the_plan(scene.holding)]
-    reviews = _reviews(found)
-    lines = [_line(each, scene, reviews) for each in reversed(found)]
+    reviews, papers = _reviews(found), [variance_of(each.row) for each in found]
+    notes = notes_on((paper.blob for paper in papers if paper is not None), visitor)
+    lines = [_line(each, scene, reviews, notes) for each in reversed(found)]
     order = list(STATES)
     return sorted(lines, key=lambda line: order.index(line.state))
 
@@ -108,7 +112,7 @@ def _live(row: Requirement, scene: Scene) -> bool:
     return scene.holding.task[row.task_id].retired_in is None
 
 
-def _line(each: Permission, scene: Scene, reviews: dict[int, Review]) -> ConcessionLine:
+def _line(each: Permission, scene: Scene, reviews: dict[int, Review], notes: Notes) -> ConcessionLine:
     holding, row, need = scene.holding, each.row, each.need
     given = {voice.role: voice for voice in each.voices}
     stands = holding.standing_concession.get(need.pk) == row
@@ -133,7 +137,7 @@ def _line(each: Permission, scene: Scene, reviews: dict[int, Review]) -> Concess
             )
             for role in row.needs
         ),
-        variance=_variance(row),
+        variance=_variance(row, notes),
         ended_at=row.ended_at,
     )
 
@@ -145,12 +149,13 @@ def _href(each: Permission, scene: Scene) -> str:
     return f"{sheet_of(scene.holding)(each.task)}#need-{each.need.uid}"
 
 
-def _variance(row: Concession) -> VarianceLine | None:
+def _variance(row: Concession, notes: Notes) -> VarianceLine | None:
     paper = variance_of(row)
     if paper is None:
         return None
     whose = authority_words(paper.authority_kind, paper.authority_name)
-    return VarianceLine(whose, paper.number, paper.dated, reverse("variance-scan", args=[row.uid]))
+    scan = reverse("variance-scan", args=[row.uid])
+    return VarianceLine(whose, paper.number, paper.dated, scan, notes.get(paper.blob_id, ""))
 
 
 def _is_asked_for(row: Concession, need: Requirement, today: date) -> bool:

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from coordination.access.models import Project
 from coordination.background.queries import Progress
+from coordination.evidence.strangers_words import GIVEN_AS, NOT_GIVEN
 from coordination.files.models import Blob
 from coordination.gates.sentences import Names, cause_words
 from coordination.handover.papers_wanted import REPORT_LANGUAGES, REPORT_PAPERS
@@ -81,7 +82,10 @@ class RoundLine:
 
 @dataclass(frozen=True)
 class ResultLine:
-    """An authority's own document. ``href`` is empty while a picture's copy is still being made."""
+    """An authority's own document. ``href`` is empty while its copy is being made, and where ``why_not`` says why.
+
+    ``given_as`` says what a stranger gets, ``given_sha`` is its SHA-256.
+    """
 
     authority: str
     what: str
@@ -90,7 +94,9 @@ class ResultLine:
     file_name: str
     sha256: str
     href: str
-    is_copy: bool
+    given_as: str
+    given_sha: str
+    why_not: str
 
 
 def round_lines(
@@ -130,7 +136,7 @@ def round_lines(
 
 
 def result_lines(found: Iterable[OfficialResult], project: Project, *, originals: bool) -> list[ResultLine]:
-    """``originals`` says whether the reader may have pictures as they came, with the place they were taken at."""
+    """``originals`` says whether the reader may have papers as they came, with the place they were taken at."""
     return [
         ResultLine(
             capfirst(str(AUTHORITIES.get(item.authority, item.authority))),
@@ -140,15 +146,17 @@ def result_lines(found: Iterable[OfficialResult], project: Project, *, originals
             item.file_name,
             item.sha256,
             reverse("official-result", args=[project.uid, item.uid]) if shown_as(item, originals) else "",
-            is_copy=item.is_picture and not originals,
+            given_as="" if originals else str(GIVEN_AS.get("stripped" if item.is_picture else item.how, "")),
+            given_sha=item.copy.sha256 if item.copy else "",
+            why_not="" if originals else str(NOT_GIVEN.get(item.how, "")),
         )
         for item in found
     ]
 
 
 def shown_as(result: OfficialResult, originals: bool) -> Blob | None:
-    """The file that a reader gets: strangers get a picture's copy, which does not say where it was taken."""
-    return result.copy if result.is_picture and not originals else result.blob
+    """The file that a reader gets: strangers get a copy, which does not say where it was taken."""
+    return result.blob if originals else result.copy
 
 
 def file_name_of(project: Project, paper: Paper) -> str:

@@ -28,6 +28,7 @@ from coordination.projects.queries import site_position
 from coordination.siteprep.lengths import UnitSystem
 from coordination.siteprep.series import Series
 from coordination.web.shapes.also_shown import also_shown
+from coordination.web.shapes.given_papers import Notes, notes_in
 from coordination.web.shapes.grids import table_of
 from coordination.web.shapes.hints import Hints, hints_in
 from coordination.web.shapes.photos import Figure, Paper, by_whom, figures, paper_words, papers, state_of
@@ -135,7 +136,9 @@ def needs_of(task: Task, scene: Scene, visitor: Visitor, *, every: bool = False)
     )
     hints = hints_in(rows, scene, visitor, every=every)
     placed = any(row.kind == "photo" for row in rows) and _is_placed(scene)
-    return [need_of(row, scene, visitor, every=every, hints=hints, placed=placed) for row in rows]
+    notes = notes_in((item for row in rows for item in scene.holding.shown[row.pk].items), visitor)
+    looked_up: dict[str, Any] = {"hints": hints, "placed": placed, "notes": notes}
+    return [need_of(row, scene, visitor, every=every, **looked_up) for row in rows]
 
 
 def need_of(
@@ -146,15 +149,18 @@ def need_of(
     every: bool = False,
     hints: Hints | None = None,
     placed: bool | None = None,
+    notes: Notes | None = None,
 ) -> Need:
     """One card, as ``visitor`` may use it.
 
-    ``hints`` on its photos, and ``placed``, whether it is known where the site is, are looked up unless they are given.
+    ``hints`` on its photos, ``notes`` on its papers, and ``placed``, whether it is known where the site is, are looked
+    up unless they are given.
     """
     shown, terms, system = scene.holding.shown[row.pk], row.terms, system_of(scene)
     items = shown.items if every else tuple(item for item in shown.items if _worth_showing(item, shown))
     hints = hints_in([row], scene, visitor, every=every) if hints is None else hints
     placed = row.kind == "photo" and _is_placed(scene) if placed is None else placed
+    notes = notes_in(items, visitor) if notes is None else notes
     text, how = said(terms.get("text", {})), scene.reading.how(row)
     trade = scene.holding.task[row.task_id].trade
     links = {item.evidence.pk: address_for(visitor, trade, terms, item.evidence) for item in items}
@@ -184,7 +190,7 @@ def need_of(
         lift_critical=row.lift_critical,
         terms_sha=row.terms_sha,
         figures=tuple(figures(items, text, hints)),
-        papers=tuple(papers(items)),
+        papers=tuple(papers(items, notes)),
         entries=tuple(_entry(item, terms, system, links) for item in items if item.evidence.blob is None),
         open=_open(row, shown, scene, visitor),
         concession=_concession(row, scene),

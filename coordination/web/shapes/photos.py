@@ -75,13 +75,14 @@ class Figure:
 
 @dataclass(frozen=True)
 class Paper:
-    """A document that is no picture: it is fetched, not shown."""
+    """A document that is no picture: it is fetched, not shown. ``note`` says what the reader gets of it."""
 
     uid: UUID
     name: str
     href: str
     by: str
     state: str
+    note: str = ""
 
 
 def figures(
@@ -105,8 +106,8 @@ def figures(
     ]
 
 
-def papers(items: Iterable[Item]) -> list[Paper]:
-    """The files among ``items`` that are no pictures."""
+def papers(items: Iterable[Item], notes: Mapping[int, str]) -> list[Paper]:
+    """The files among ``items`` that are no pictures; ``notes`` by the file's own key, see ``shapes.given_papers``."""
     return [
         Paper(
             item.evidence.uid,
@@ -114,6 +115,7 @@ def papers(items: Iterable[Item]) -> list[Paper]:
             reverse("media", args=[item.evidence.uid, "original"]),
             by_whom(item.evidence),
             state_of(item),
+            notes.get(item.evidence.blob.pk, ""),
         )
         for item in items
         if item.evidence.blob is not None and not is_picture(item.evidence)

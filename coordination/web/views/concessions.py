@@ -19,5 +19,5 @@ def index(request: HttpRequest, project: UUID) -> HttpResponse:
     """Every concession and deviation permit, with what did not conform."""
     visitor = guard(request, project, "see the project")
     scene = look_at(visitor.project, timezone.now())
-    context = {"lines": concession_lines(scene), "none": none_lines(scene)}
+    context = {"lines": concession_lines(scene, visitor), "none": none_lines(scene)}
     return render(request, "gates/concessions.html", context)

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from coordination.access.permissions import may
 from coordination.access.visitors import Visitor
+from coordination.evidence.strangers_words import COPY_NAMED
 from coordination.files.keeping import OriginalLost, path_of, verify
 from coordination.files.models import Blob
 from coordination.gates.models import Clearing
@@ -59,7 +60,7 @@ def download(request: HttpRequest, project: UUID, code: str) -> FileResponse:
 
 @require_safe
 def result(request: HttpRequest, project: UUID, evidence: UUID) -> FileResponse:
-    """The authority's own document that the page names, as it was handed in; a picture of it without its place."""
+    """The authority's own document that the page names; to strangers without location and device data."""
     visitor = guard(request, project, "read reports")
     found = official_result(visitor.project, evidence)
     blob = shown_as(found, may(visitor, "see photo originals")) if found else None
@@ -69,8 +70,9 @@ def result(request: HttpRequest, project: UUID, evidence: UUID) -> FileResponse:
         verify(blob)
     except OriginalLost:
         raise Http404 from None
-    name = found.file_name or blob.sha256[:12]
-    return _to_keep(blob, f"{PurePath(name).stem}-copy.jpg" if blob != found.blob else name)
+    name = PurePath(found.file_name or blob.sha256[:12])
+    ending = "jpg" if found.is_picture else "pdf"
+    return _to_keep(blob, f"{name.stem}-{COPY_NAMED}.{ending}" if blob != found.blob else str(name))
 
 
 def _to_keep(blob: Blob, name: str) -> FileResponse:
@@ -160,7 +162,7 @@ def _page(
         "lines": round_lines(found, remarks(project), address, forms, names),
         "may_take_up": may(visitor, "take up a remark"),
         "results": results,
-        "copies": any(line.is_copy for line in results),
+        "copies": any(line.given_as and line.given_sha != line.sha256 for line in results),
         "checks": CHECKS,
         "check_address": request.build_absolute_uri(reverse("report-checks")),
         "form": form,

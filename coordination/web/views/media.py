@@ -1,6 +1,7 @@
 """Pictures and papers that were handed in: small copies for whoever may see the task, originals for few."""
 
 from http import HTTPStatus
+from pathlib import PurePath
 from uuid import UUID
 
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseNotModified
@@ -12,6 +13,8 @@ from django.views.decorators.http import require_safe
 from coordination.access.permissions import Scope, may
 from coordination.evidence.models import Design, Evidence, Rendition
 from coordination.evidence.queries import item_of
+from coordination.evidence.strangers_words import BEING_MADE, COPY_LOST, COPY_NAMED, NOT_GIVEN
+from coordination.files.for_strangers import Given, given_of
 from coordination.files.keeping import OriginalLost, open_blob, verify
 from coordination.files.models import Blob
 from coordination.gates.sentences import of_requirement
@@ -114,13 +117,37 @@ def _original(request: HttpRequest, row: Evidence) -> HttpResponse:
 def original_of(request: HttpRequest, task: Task, blob: Blob, file_name: str) -> HttpResponse:
     """The file as it came, read back first. A picture may say where it was taken: only few may have it.
 
-    A document that is no picture has no copy, so whoever may see the task may read it.
+    So may a PDF that was scanned: whoever else may see the task gets its copy without that.
     """
     visitor = request.visitor  # type: ignore[attr-defined]
-    is_photo = blob.media_type.startswith("image/")
-    if is_photo and not may(visitor, "see photo originals", Scope(trade=task.trade)):
+    if may(visitor, "see photo originals", Scope(trade=task.trade)):
+        return send_original(request, blob, file_name)
+    if blob.media_type.startswith("image/"):
         raise Http404
-    return send_original(request, blob, file_name)
+    return _paper_for_strangers(request, blob, file_name)
+
+
+def _paper_for_strangers(request: HttpRequest, blob: Blob, file_name: str) -> HttpResponse:
+    """A PDF without location and device data, called so; in words why it is not given out where it cannot be."""
+    given = given_of(blob)
+    try:
+        verify(given.blob if given and given.blob else blob)
+    except OriginalLost as lost:
+        if given and given.is_copy:
+            return _not_given(request, COPY_LOST, HTTPStatus.NOT_FOUND)
+        return _lost(request, lost)
+    if given is None:
+        return _not_given(request, BEING_MADE, HTTPStatus.NOT_FOUND, wait=True)
+    if given.blob is None:
+        return _not_given(request, NOT_GIVEN[given.how], HTTPStatus.FORBIDDEN, sha=blob.sha256)
+    return send_original(request, given.blob, name_of_copy(file_name, given))
+
+
+def name_of_copy(file_name: str, given: Given) -> str:
+    """What the copy of a document is called when it is taken along; one that goes as it is keeps its name."""
+    if not given.is_copy:
+        return file_name
+    return f"{PurePath(file_name or 'document').stem}-{COPY_NAMED}.pdf"
 
 
 def send_original(request: HttpRequest, blob: Blob, file_name: str) -> HttpResponse:
@@ -164,5 +191,10 @@ def _lost(request: HttpRequest, lost: OriginalLost) -> HttpResponse:
             "the SHA-256 of the original is %(sha)s."
         ),
     }
-    context = {"reasons": [sentences[lost.how] % {"sha": lost.blob.sha256}]}
-    return render(request, "original_lost.html", context, status=HTTPStatus.INTERNAL_SERVER_ERROR)
+    why = sentences[lost.how] % {"sha": lost.blob.sha256}
+    return _not_given(request, why, HTTPStatus.INTERNAL_SERVER_ERROR)
+
+
+def _not_given(request: HttpRequest, why: object, status: HTTPStatus, **more: object) -> HttpResponse:
+    """``wait`` where it will be; ``sha`` of the original where somebody else may be asked for that."""
+    return render(request, "not_given_out.html", {"reasons": [why], **more}, status=status)

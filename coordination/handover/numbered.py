@@ -36,7 +36,7 @@ def numbers_of(snapshot: Snapshot) -> dict[str, int]:
 def every_file(snapshot: Snapshot) -> Iterator[Frozen]:
     """Every file behind the report: as it goes through the places, then the scans of what authorities let go."""
     yield from files_of_places(snapshot)
-    yield from scans(snapshot)
+    yield from (scan for _granted, scan in variances(snapshot))
 
 
 def files_of_places(snapshot: Snapshot) -> Iterator[Frozen]:
@@ -49,12 +49,12 @@ def files_of_places(snapshot: Snapshot) -> Iterator[Frozen]:
             yield from refusal["photos"]
 
 
-def scans(snapshot: Snapshot) -> Iterator[Frozen]:
-    """The scans of authorities' variances, also of those that have ended; older snapshots say less of them."""
+def variances(snapshot: Snapshot) -> Iterator[tuple[Frozen, Frozen]]:
+    """What authorities let go, each with its scan, also what has ended; older snapshots say less of the scan."""
     for granted in (*snapshot["concessions"], *snapshot.get("concessions_ended", ())):
         if paper := granted.get("variance"):
             attached = granted["voices"][0]["at"] if granted["voices"] else None
-            yield {"media_type": "", "received_at": attached, **paper}
+            yield granted, {"media_type": "", "received_at": attached, **paper}
 
 
 def _firsts(snapshot: Snapshot) -> dict[str, Frozen]:

@@ -7,12 +7,15 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from coordination.handover.evidence_lines import state_of
+from coordination.handover.let_go import variance_words, what_words
+from coordination.handover.numbered import variances
 from coordination.handover.packing.names import ending_of, piece_name
 from coordination.handover.reading import Reader, Snapshot
 from coordination.handover.whole import Whole
 
 LEFT_THE_PLAN = "left-the-plan"
 SAID = "written-down"
+VARIANCES = "variances"
 
 
 @dataclass(frozen=True)
@@ -51,6 +54,11 @@ class Handed:
     def is_picture(self) -> bool:
         return self.media_type.startswith("image/")
 
+    @property
+    def is_copied_when_packed(self) -> bool:
+        """A picture that is no evidence: no copy of it was made before."""
+        return self.is_picture and "rendition" not in self.item
+
 
 @dataclass(frozen=True)
 class Filed:
@@ -62,11 +70,12 @@ class Filed:
 
 
 def handed_in(whole: Whole, reader: Reader) -> Iterator[Handed]:
-    """Everything, place by place, then what was written down for the final list and what left the plan."""
+    """Everything place by place, then variances, what was written down for the final list, and what left the plan."""
     for place in whole["places"]:
         for task in whole["tasks"]:
             if task["place"] == place["key"]:
                 yield from _of_task(task, reader)
+    yield from _variances(whole, reader)
     for key, word in whole["said"].items():
         if word["sha256"]:
             yield Handed(
@@ -91,6 +100,26 @@ def filed(whole: Whole, reader: Reader) -> list[Filed]:
             copy = piece_name(handed.place, number, *parts, ending="jpg")
             found[handed.sha256] = Filed(handed, original, copy)
     return list(found.values())
+
+
+def _variances(whole: Whole, reader: Reader) -> Iterator[Handed]:
+    """The documents by which authorities let go; one frozen before its kind of file was known counts as a picture."""
+    for granted, scan in variances(whole):
+        task, _hash, need = granted["requirement"].partition("#")
+        yield Handed(
+            place=VARIANCES,
+            entry=task.partition("@")[0],
+            view=need,
+            work=reader.text(granted.get("work")),
+            what=f"{variance_words(granted['variance'], reader)}: {what_words(granted, reader)}",
+            kind="document",
+            state="withdrawn" if "ended_at" in granted else "done",
+            item={
+                **scan,
+                "media_type": scan["media_type"] or "image/jpeg",
+                "sender": granted["voices"][0]["name"],
+            },
+        )
 
 
 def _of_task(task: Snapshot, reader: Reader) -> Iterator[Handed]:

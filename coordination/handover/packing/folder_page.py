@@ -56,6 +56,7 @@ def page_of(
         "keys": KEYS,
         "contacts": [(each, dialled(each.phone) if each.phone else "") for each in words.contacts],
         "places": Places(words, laid, photos).of(files),
+        "let_go": [(each, link_to(each.variance, each.scan, laid)) for each in words.let_go],
         "reports": [(each, laid.reports.get(each["code"], "")) for each in words.reports],
         "sections": [_section(section, laid) for section in words.sections],
         "missing": words.missing,

@@ -9,7 +9,7 @@ from django.utils.translation import ngettext
 from coordination.handover.behind_walls import Wall, elevation_of
 from coordination.handover.contact_sheets import place_name
 from coordination.handover.final_words import FinalWords
-from coordination.handover.packing.filing import LEFT_THE_PLAN, SAID, Filed
+from coordination.handover.packing.filing import LEFT_THE_PLAN, SAID, VARIANCES, Filed
 from coordination.handover.packing.folder_photos import Photos, Shown
 from coordination.handover.packing.laid import Laid
 
@@ -80,10 +80,12 @@ class Places:
 
     def _besides(self, key: str, listed: list[Filed]) -> PlaceFiles:
         """A part of the folder that is no place of the building."""
-        name = {LEFT_THE_PLAN: _("Work that left the plan"), SAID: _("Written down for the list")}.get(
-            key, key
-        )
-        return PlaceFiles(key, name, "", _counted(listed, 0), "", (), self._links(listed))
+        names = {
+            LEFT_THE_PLAN: _("Work that left the plan"),
+            SAID: _("Written down for the list"),
+            VARIANCES: _("Authorities’ variances"),
+        }
+        return PlaceFiles(key, names.get(key, key), "", _counted(listed, 0), "", (), self._links(listed))
 
     def _links(self, listed: Iterable[Filed]) -> tuple[Link, ...]:
         return tuple(

@@ -15,6 +15,8 @@ from django.utils.translation import gettext as _
 
 from coordination.evidence.strangers_words import COPY_NAMED, GIVEN_AS, NOT_GIVEN
 from coordination.files.for_strangers import PDF, look_at
+from coordination.files.images import ImageRefused, make_renditions
+from coordination.files.images.renditions import SIZES
 from coordination.files.keeping import OriginalLost, path_of, verify
 from coordination.files.models import Blob
 from coordination.handover.contact_sheets import (
@@ -38,6 +40,7 @@ from coordination.paper import Order, PaperError
 from coordination.projects.trade_words import speaking
 
 ORIGINALS, PICTURES, DOCUMENTS, PAPERS, REPORTS = "originals", "pictures", "documents", "papers", "reports"
+LARGE = max(SIZES)
 Tell = Callable[[int, int], object]
 
 
@@ -107,7 +110,10 @@ class _Laying:
 
     def _copy_instead(self, file: Filed) -> None:
         """In the variant without originals a photo goes as its copy, which does not say where it was taken."""
-        if not file.handed.copy:
+        if file.handed.is_copied_when_packed:
+            if self._made_copy(file.copy, file):
+                self.laid.originals[file.handed.sha256] = file.copy
+        elif not file.handed.copy:
             why = _("no copy of this photo could be made, and originals are not part of this variant")
             self.laid.lacking.append(Lacking(file.copy, file.handed.what, why))
         elif self._blob(file.copy, file.handed.copy, file.handed.what):
@@ -128,6 +134,10 @@ class _Laying:
             self.laid.originals[sha], self.laid.given_as[sha] = name, str(GIVEN_AS[given.how])
 
     def _copy(self, file: Filed) -> None:
+        if file.handed.is_copied_when_packed:
+            if self._made_copy(f"{PICTURES}/{file.copy}", file):
+                self.laid.copies[file.handed.sha256] = f"{PICTURES}/{file.copy}"
+            return
         if not file.handed.copy:
             if file.handed.is_picture:
                 why = _("no copy of this photo could be made")
@@ -136,6 +146,21 @@ class _Laying:
         name = f"{PICTURES}/{file.copy}"
         if self._blob(name, file.handed.copy, file.handed.what):
             self.laid.copies[file.handed.sha256] = name
+
+    def _made_copy(self, name: str, file: Filed) -> bool:
+        """A copy made now, of what is no evidence; it does not say where the picture was taken."""
+        blob = self._found(name, file.handed.sha256, file.handed.what)
+        if blob is None:
+            return False
+        try:
+            copy = make_renditions(path_of(blob), [LARGE])[LARGE]
+        except ImageRefused:
+            self.laid.lacking.append(
+                Lacking(name, file.handed.what, _("no copy of this photo could be made"))
+            )
+            return False
+        self.sink.put(name, [copy], len(copy))
+        return True
 
     def _report(self, report: dict[str, Any]) -> None:
         ending = "-superseded" if report["superseded"] else ""

@@ -9,7 +9,7 @@ from coordination.evidence.mark_words import frozen
 from coordination.evidence.models import Rendition
 from coordination.evidence.outcomes import Item, StandingMark
 from coordination.gates.models import Answer, AnswerPhotoCopy, Offer
-from coordination.gates.refusal_photos import RefusalPhoto, photos_of
+from coordination.gates.refusal_photos import RefusalPhoto, photos_of, reasons_of
 from coordination.gates.scene import Scene
 from coordination.gates.standing import answer_on
 from coordination.gates.variances import is_variance
@@ -144,6 +144,7 @@ class FrozenWork:
         ]
 
     def refusal(self, answer: Answer) -> Values:
+        photos = self._photos.get(answer.pk, ())
         after = self.holding.task[self._links[answer.link_id].after_id]
         return {
             "round": self._offers[answer.offer_id].round,
@@ -153,7 +154,7 @@ class FrozenWork:
             "at": moment_of(answer.at),
             "entered_for": answer.entered_for,
             "entry_source": answer.entry_source,
-            "reasons": answer.reasons,
+            "reasons": reasons_of(answer, photos),
             "photos": [
                 {
                     "uid": str(photo.row.uid),
@@ -166,7 +167,7 @@ class FrozenWork:
                     "received_at": moment_of(answer.at),
                     "marks": [_mark(mark) for mark in photo.marks],
                 }
-                for photo in self._photos.get(answer.pk, ())
+                for photo in photos
             ],
         }
 

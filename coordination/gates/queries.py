@@ -9,6 +9,7 @@ from coordination.access.models import Project
 from coordination.gates.calendars import local_day
 from coordination.gates.loading import load
 from coordination.gates.models import Clearing
+from coordination.gates.refusal_photos import photos_of, reasons_of
 from coordination.gates.reopening import AtWork, at_work_behind
 from coordination.gates.scene import Scene, look_at
 from coordination.projects.models import Gate, Task
@@ -76,7 +77,8 @@ def returned(scene: Scene, task: Task) -> tuple[Returned, ...]:
         answer = holding.answer_to.get((offer.pk, link.pk)) if offer else None
         if answer and answer.outcome == "refused":
             after = holding.task[link.after_id]
-            found.append(Returned(after.key, answer.answered_name, answer.at, tuple(answer.reasons)))
+            why = reasons_of(answer, photos_of([answer]).get(answer.pk, ()))
+            found.append(Returned(after.key, answer.answered_name, answer.at, tuple(why)))
     return tuple(sorted(found, key=lambda item: item.at, reverse=True))
 
 

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from django.db.models import Exists, OuterRef
 
+from coordination.evidence.mark_words import frozen, reason_of
 from coordination.evidence.outcomes import StandingMark
 from coordination.files.images import inspect_image, make_renditions
 from coordination.files.images.renditions import SIZES
@@ -75,6 +76,12 @@ def photos_of(answers: Iterable[Answer]) -> dict[int, list[RefusalPhoto]]:
     for photo in photos:
         found[photo.answer_id].append(RefusalPhoto(photo, copies[photo.pk], marks[photo.pk]))
     return found
+
+
+def reasons_of(answer: Answer, photos: Iterable[RefusalPhoto]) -> list[str]:
+    """Why it was refused: what was said in the answer, then each mark that was made a reason since."""
+    marks = (mark for photo in photos for mark in photo.marks if mark.is_reason)
+    return [*answer.reasons, *(reason_of(frozen(mark.row)) for mark in marks)]
 
 
 def marks_on(photos: Sequence[AnswerPhoto]) -> defaultdict[int, list[StandingMark]]:

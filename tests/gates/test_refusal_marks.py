@@ -14,6 +14,7 @@ from coordination.evidence.queries import item_of
 from coordination.evidence.refusals import NotMarked
 from coordination.gates.actions import make_reason, put_answer_mark, take_answer_mark_back
 from coordination.gates.models import Answer, AnswerMark, AnswerMarkReason, AnswerPhoto
+from coordination.gates.queries import look_at, returned
 from coordination.gates.refusal_photos import make_copies, marks_on, without_copies
 from coordination.gates.refusals import SayWhy
 from coordination.gates.rules import check_rules
@@ -107,6 +108,14 @@ def test_an_acceptance_names_no_mark(site, photo, offer):
 
 
 # ---- over the photos that came with the refusal
+def test_one_made_a_reason_stands_on_top_of_the_work_that_came_back(site, attached):
+    to_reasons(site, put(site, attached))
+    put(site, attached, words="only to be seen")
+    scene = look_at(site.project, site.at)
+    [back] = returned(scene, scene.holding.task_by_key[BACKING.key])
+    assert back.reasons == ("does not fit", "Mark 1: anchor side is open")
+
+
 def test_marks_are_numbered_and_one_made_a_reason_stays(site, attached):
     first, second = put(site, attached), put(site, attached, "framer", words="this is the old one")
     to_reasons(site, first)
@@ -222,6 +231,7 @@ def test_the_marks_stand_in_the_snapshot_and_are_drawn_and_said_on_the_paper(sit
     task = next(task for task in json.loads(bytes(clearing.snapshot))["tasks"] if task["key"] == BACKING.key)
     [mark] = task["refusals"][0]["photos"][0]["marks"]
     assert (mark["number"], mark["kind"], mark["reason"]) == (1, "ring", True)
+    assert task["refusals"][0]["reasons"] == ["does not fit", "Mark 1: anchor side is open"]
     composed = compose_gate_report(clearing, language="en-us", paper="letter")
     assert f'<img src="marked/{attached.uid}.svg"' in composed.html
     assert b"came later" not in composed.resources[f"marked/{attached.uid}.svg"]

@@ -7,7 +7,6 @@ from datetime import datetime
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from coordination.evidence.mark_words import frozen, reason_of
 from coordination.evidence.outcomes import StandingMark
 from coordination.gates.models import (
     BY_BEGINNING,
@@ -18,7 +17,7 @@ from coordination.gates.models import (
     Offer,
 )
 from coordination.gates.queries import Scene
-from coordination.gates.refusal_photos import RefusalPhoto, photos_of
+from coordination.gates.refusal_photos import RefusalPhoto, photos_of, reasons_of
 from coordination.gates.refusal_words import reason_words
 from coordination.gates.sentences import of_requirement
 from coordination.projects.models import Task
@@ -112,8 +111,7 @@ def _answer(answer: Answer, who: str, offer: Offer, photos: Photos) -> AnswerLin
         refusal_figure(photo.row, photo.copies.get(SMALL), answer.answered_name, marks=photo.marks)
         for photo in shown
     )
-    added = [reason_of(frozen(mark.row)) for photo in shown for mark in photo.marks if mark.is_reason]
-    reasons = tuple(reason_words([*answer.reasons, *added]))
+    reasons = tuple(reason_words(reasons_of(answer, shown)))
     return AnswerLine(answer.outcome, who, _said(answer), answer.at, offer.answer_by, late, reasons, figures)
 
 

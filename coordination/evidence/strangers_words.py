@@ -17,6 +17,10 @@ COPY_LOST = _(
 )
 GIVEN_AS: Mapping[str, str | Promise] = {
     "stripped": _("copy without location and device data"),
+    "unsigned": _(
+        "copy without location and device data; the original is signed, which no copy can be: whoever needs the "
+        "signature asks for the original"
+    ),
     "signed": _("as it was signed: nothing in it says where, by whom or with what it was made"),
 }
 NOT_GIVEN: Mapping[str, str | Promise] = {
@@ -26,9 +30,6 @@ NOT_GIVEN: Mapping[str, str | Promise] = {
         "it is too much to be gone through, so location and device data cannot be taken out of a copy"
     ),
     "traces left": _("it holds location or device data that cannot be taken out of a copy"),
-    "signed, with traces": _(
-        "it is signed and says where, by whom or with what it was made; a copy without that would lose the signature"
-    ),
 }
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from coordination.files.keeping import keep, path_of, verify
 from coordination.files.models import Blob, PaperForStrangers
-from coordination.files.pdf_apart import LARGEST, SIGNED, STRIPPED, copied_apart
+from coordination.files.pdf_apart import COPIES, LARGEST, SIGNED, copied_apart
 from coordination.files.pdf_copies import NotCopied
 
 PDF = "application/pdf"
@@ -22,7 +22,7 @@ class Given:
 
     @property
     def is_copy(self) -> bool:
-        return self.how == STRIPPED
+        return self.how in COPIES
 
 
 def given_of(blob: Blob) -> Given | None:
@@ -67,9 +67,10 @@ def _worked_out(blob: Blob) -> tuple[str, Blob | None]:
     with tempfile.TemporaryDirectory(prefix="paper-") as folder:
         made = Path(folder) / "copy.pdf"
         try:
-            if not copied_apart(path_of(blob), made):
-                return SIGNED, None
+            how = copied_apart(path_of(blob), made)
         except NotCopied as fault:
             return fault.reason, None
+        if how not in COPIES:
+            return how, None
         with made.open("rb") as file:
-            return STRIPPED, keep(blob.supplier, file, media_type=PDF, limit=LARGEST)
+            return how, keep(blob.supplier, file, media_type=PDF, limit=LARGEST)

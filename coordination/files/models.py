@@ -31,8 +31,9 @@ class Blob(models.Model):
 class PaperForStrangers(models.Model):
     """What of a PDF that was handed in may go to strangers, worked out of its bytes once; goes with its original.
 
-    ``stripped``: a copy without location and device data; ``signed``: the original, as a copy would lose the
-    signature and it tells nothing; otherwise nothing, for the reason named.
+    ``stripped``: a copy without location and device data; ``unsigned``: the same of a signed original, whose
+    signature no copy can have; ``signed``: the original itself, which tells nothing; otherwise nothing, for the
+    reason named.
     """
 
     blob = models.OneToOneField(Blob, on_delete=models.PROTECT, related_name="+")
@@ -42,8 +43,8 @@ class PaperForStrangers(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(how="stripped", copy__isnull=False)
-                | (~models.Q(how="stripped") & models.Q(copy__isnull=True)),
+                condition=models.Q(how__in=["stripped", "unsigned"], copy__isnull=False)
+                | (~models.Q(how__in=["stripped", "unsigned"]) & models.Q(copy__isnull=True)),
                 name="a_copy_where_it_was_stripped",
             )
         ]

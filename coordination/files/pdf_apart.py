@@ -10,11 +10,12 @@ from pathlib import Path
 from coordination.files.pdf_copies import REASONS, NotCopied, for_strangers
 
 SECONDS, MEMORY, LARGEST = 60, 1_000_000_000, 100_000_000
-STRIPPED, SIGNED = "stripped", "signed"
+STRIPPED, UNSIGNED, SIGNED = "stripped", "unsigned", "signed"
+COPIES = {STRIPPED, UNSIGNED}
 
 
-def copied_apart(original: Path, copy: Path) -> bool:
-    """Write ``copy`` for strangers; False for a signed PDF that goes as it is. Raises NotCopied.
+def copied_apart(original: Path, copy: Path) -> str:
+    """Write ``copy`` for strangers and say how, one of COPIES; SIGNED for one that goes as it is. Raises NotCopied.
 
     What takes more than SECONDS of the processor, MEMORY or LARGEST bytes is "too much".
     """
@@ -29,19 +30,19 @@ def copied_apart(original: Path, copy: Path) -> bool:
     how = answer.stdout.strip()
     if how in REASONS:
         raise NotCopied(how)
-    return how == STRIPPED
+    return how
 
 
 def main(original: Path, copy: Path) -> str:
-    """How it went: STRIPPED, SIGNED, or one of REASONS."""
+    """How it went: one of COPIES, SIGNED, or one of REASONS."""
     try:
         made = for_strangers(original.read_bytes())
     except NotCopied as fault:
         return fault.reason
     if made is None:
         return SIGNED
-    copy.write_bytes(made)
-    return STRIPPED
+    copy.write_bytes(made.content)
+    return UNSIGNED if made.unsigned else STRIPPED
 
 
 def _within_limits() -> None:

@@ -6,6 +6,7 @@ listed in ``pdf_notes``, and in pictures held as JPEG or JPEG 2000 whatever is n
 
 import io
 import re
+from dataclasses import dataclass
 
 from pypdf import PdfReader, PdfWriter
 from pypdf.errors import LimitReachedError, PyPdfError
@@ -17,7 +18,7 @@ from coordination.files.images.unmarked import unmarked_jp2, unmarked_jpeg
 from coordination.files.pdf_notes import forget_notes, says_who
 from coordination.files.pdf_parts import JPEG, JPEG_2000, at, parts_of, repack, unpacked
 
-REASONS = ("locked", "unreadable", "traces left", "signed, with traces", "too much")
+REASONS = ("locked", "unreadable", "traces left", "too much")
 # Where and with what a picture was taken, as cameras and programs write it (CIPA DC-008 4.7.2, XMP part 3).
 TRACES = re.compile(
     rb"Exif\0\0|http://ns\.adobe\.com/xap/1\.0/\0|GPSLatitude|GPSLongitude|tiff:Make|<\?xpacket"
@@ -30,6 +31,14 @@ FILLING = b"\r\n\0 "
 BROKEN = (PyPdfError, RecursionError, NotImplementedError, ImageRefused, *UNREADABLE)
 
 
+@dataclass(frozen=True)
+class Copy:
+    """``unsigned``: the original is signed, and the copy cannot be: its signature was taken out, too."""
+
+    content: bytes
+    unsigned: bool
+
+
 class NotCopied(Exception):
     """No copy can be given to strangers. ``reason`` is one of REASONS."""
 
@@ -40,7 +49,7 @@ class NotCopied(Exception):
         self.reason = reason
 
 
-def for_strangers(data: bytes) -> bytes | None:
+def for_strangers(data: bytes) -> Copy | None:
     """The copy; None for a signed PDF that tells nothing: a copy would lose the signature, so it goes as it is.
 
     The same bytes give the same copy. Raises NotCopied.
@@ -61,28 +70,39 @@ def tells(data: bytes) -> bool:
         return True
 
 
-def _copy_of(data: bytes) -> bytes | None:
+def _copy_of(data: bytes) -> Copy | None:
     reader = PdfReader(io.BytesIO(data), strict=False)
     if reader.is_encrypted:
         raise NotCopied("locked")
-    if _is_signed(reader):
-        if _told(reader) or TRACES.search(data):
-            raise NotCopied("signed, with traces")
+    signed = _is_signed(reader)
+    if not _told(reader) and signed and not TRACES.search(data):
         return None
-    _told(reader)
+    if signed:
+        _forget_signatures(reader)
     copy = _written(reader)
     if TRACES.search(copy):  # behind the end of what is packed in a stream, where nobody unpacks
         raise NotCopied("traces left")
-    return copy
+    return Copy(copy, unsigned=signed)
 
 
 def _is_signed(reader: PdfReader) -> bool:
     """Whether a signature's dictionary is in it (12.8.1). One that only lets a program do more is none (12.8.4)."""
     reader.root_object.pop("/Perms", None)
-    return any(
-        isinstance(part, DictionaryObject) and "/ByteRange" in part and "/Contents" in part
-        for part in parts_of(reader)
-    )
+    return any(_is_signature(part) for part in parts_of(reader))
+
+
+def _is_signature(part: object) -> bool:
+    return isinstance(part, DictionaryObject) and "/ByteRange" in part and "/Contents" in part
+
+
+def _forget_signatures(reader: PdfReader) -> None:
+    """What a copy would only break: a signature (12.8.1), what proves it (12.8.4.3), and a form's flags (12.7.2)."""
+    reader.root_object.pop("/DSS", None)
+    for part in parts_of(reader):
+        if isinstance(part, DictionaryObject):
+            part.pop("/SigFlags", None)
+            if _is_signature(at(part, "/V")):
+                part.pop("/V")
 
 
 def _told(reader: PdfReader) -> bool:

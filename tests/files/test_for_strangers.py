@@ -37,19 +37,21 @@ def test_it_is_looked_at_once_and_the_copy_is_kept_like_an_original() -> None:
     assert found.blob is not None
     assert (found.how, look_at(original), given_of(original)) == ("stripped", found, found)
     verify(found.blob)
-    assert path_of(found.blob).read_bytes() == for_strangers(path_of(original).read_bytes())
+    assert path_of(found.blob).read_bytes() == for_strangers(path_of(original).read_bytes()).content
     assert NAMED.findall(all_bytes_of(path_of(found.blob).read_bytes())) == []
     assert PaperForStrangers.objects.count() == 1
 
 
-def test_a_signed_one_goes_itself_and_one_that_cannot_be_cleaned_not_at_all() -> None:
+def test_a_signed_one_goes_itself_or_a_copy_without_its_signature_where_it_tells() -> None:
     plain, telling, other = (
         kept(signed(plain_photo())),
         kept(signed(photo_with_position())),
         kept(b"%PDF-1.4"),
     )
     assert look_at(plain) == Given(plain, "signed")
-    assert look_at(telling) == Given(None, "signed, with traces")
+    given = look_at(telling)
+    assert (given.how, given.is_copy) == ("unsigned", True)
+    assert NAMED.findall(all_bytes_of(path_of(given.blob).read_bytes())) == []
     assert look_at(other) == Given(None, "unreadable")
     assert given_of_all([plain, telling]) == {plain.pk: look_at(plain), telling.pk: look_at(telling)}
 
@@ -66,7 +68,7 @@ def test_an_altered_original_is_not_looked_at() -> None:
 
 def test_there_is_a_copy_exactly_where_one_was_made() -> None:
     original = kept(scanned())
-    for how, copy in (("stripped", None), ("locked", original)):
+    for how, copy in (("stripped", None), ("unsigned", None), ("locked", original)):
         with pytest.raises(IntegrityError), transaction.atomic():
             PaperForStrangers.objects.create(blob=original, how=how, copy=copy)
 
@@ -88,9 +90,9 @@ def test_where_other_bytes_are_written_now_they_are_the_copy(monkeypatch: pytest
     assert copy is not None
     path_of(copy).unlink()
 
-    def newer(_original: Path, target: Path) -> bool:
+    def newer(_original: Path, target: Path) -> str:
         target.write_bytes(b"%PDF-1.7 written by a newer version")
-        return True
+        return "stripped"
 
     monkeypatch.setattr("coordination.files.for_strangers.copied_apart", newer)
     assert copied_again(copy)

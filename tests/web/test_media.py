@@ -15,7 +15,7 @@ from coordination.files.for_strangers import look_at
 from coordination.files.keeping import path_of
 from coordination.files.models import PaperForStrangers
 from coordination.files.pdf_copies import REASONS
-from tests.files.scans import NAMED, all_bytes_of, plain_photo, scanned, signed
+from tests.files.scans import NAMED, all_bytes_of, photo_with_position, plain_photo, scanned, signed
 from tests.gates.sites import BACKING, ROUGH, Site, build
 from tests.standing_cast import NOBODYS
 from tests.web.worked_site import browse, by_link, site, words
@@ -221,7 +221,6 @@ def test_until_its_copy_is_made_a_document_is_not_given_out_and_no_page_makes_it
         ("unreadable", "it is damaged"),
         ("too much", "it is too much to be gone through"),
         ("traces left", "it holds location or device data that cannot be taken out"),
-        ("signed, with traces", "a copy without that would lose the signature"),
     ],
 )
 def test_a_document_without_copy_is_not_given_out_and_why_is_said(
@@ -242,7 +241,7 @@ def test_a_document_without_copy_is_not_given_out_and_why_is_said(
 
 def test_every_reason_has_its_words() -> None:
     assert set(NOT_GIVEN) == set(REASONS)
-    assert set(GIVEN_AS) == {"stripped", "signed"}
+    assert set(GIVEN_AS) == {"stripped", "unsigned", "signed"}
 
 
 def test_the_sheet_says_what_its_reader_gets(site: Site, card: Evidence, browse: Any) -> None:
@@ -270,6 +269,19 @@ def test_a_signed_document_that_tells_nothing_goes_as_it_is(site: Site, browse: 
     answer = browse("electrician").get(at(row, "original"))
     assert answer.headers["Content-Disposition"] == 'attachment; filename="card.pdf"'
     assert body(answer) == path_of(row.blob).read_bytes()
+
+
+def test_of_a_signed_document_that_tells_more_a_copy_goes_and_says_that_it_is_not_signed(
+    site: Site, browse: Any
+) -> None:
+    site.start(ROUGH.key, "electrician")
+    row = site.document("rough@pit#inspection", "contractor", signed(photo_with_position()))
+    assert look_at(row.blob).how == "unsigned"
+    answer = browse("electrician").get(at(row, "original"))
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="card-copy-without-location.pdf"'
+    assert NAMED.search(all_bytes_of(body(answer))) is None
+    sheet = reverse("task", args=[site.project.uid, row.requirement.task.uid])
+    assert "the original is signed, which no copy can be" in words(browse("crew").get(sheet))
 
 
 def test_an_altered_document_is_given_to_nobody(card: Evidence, browse: Any) -> None:

@@ -40,8 +40,11 @@ class Migration(migrations.Migration):
                 "constraints": [
                     models.CheckConstraint(
                         condition=models.Q(
-                            models.Q(("copy__isnull", False), ("how", "stripped")),
-                            models.Q(models.Q(("how", "stripped"), _negated=True), ("copy__isnull", True)),
+                            models.Q(("copy__isnull", False), ("how__in", ["stripped", "unsigned"])),
+                            models.Q(
+                                models.Q(("how__in", ["stripped", "unsigned"]), _negated=True),
+                                ("copy__isnull", True),
+                            ),
                             _connector="OR",
                         ),
                         name="a_copy_where_it_was_stripped",

@@ -15,6 +15,7 @@ from coordination.evidence.models import Evidence
 from coordination.evidence.renditions import ensure_renditions
 from coordination.files.for_strangers import look_at
 from coordination.files.keeping import path_of
+from coordination.files.models import PaperForStrangers
 from coordination.handover.models import Remark
 from coordination.record.models import Event
 from tests.evidence.test_arrivals import photo
@@ -277,12 +278,22 @@ def test_a_signed_document_that_tells_nothing_goes_as_it_is(site: Site, seen_by:
     assert "as it was signed: nothing in it says" in text_of(inspector.get(page(site)))
 
 
+def test_a_signed_document_that_tells_more_goes_as_a_copy_that_says_it_is_not_signed(
+    site: Site, seen_by: Any
+) -> None:
+    document = attached(site, signed(photo_with_position()), "tag.pdf")
+    copy = look_at(document.blob).blob
+    inspector = seen_by("by link: inspector")
+    assert fetched(inspector, scan(site, document.uid)) == path_of(copy).read_bytes()
+    assert "whoever needs the signature asks for the original" in text_of(inspector.get(page(site)))
+
+
 def test_a_document_that_can_have_no_copy_is_named_with_the_reason(site: Site, seen_by: Any) -> None:
     document = attached(site, signed(photo_with_position()), "tag.pdf")
-    look_at(document.blob)
+    PaperForStrangers.objects.create(blob=document.blob, how="locked")
     inspector = seen_by("by link: inspector")
     told = text_of(inspector.get(page(site)))
-    assert "This document is not given out here: it is signed and says where" in told
+    assert "This document is not given out here: it is locked with a password" in told
     assert "The general contractor and the coordinator have the original." in told
     assert document.blob.sha256 in told
     assert inspector.get(scan(site, document.uid)).status_code == 404

@@ -16,6 +16,7 @@ from pypdf import PdfReader
 from coordination.evidence.arrivals import take_in
 from coordination.evidence.models import Evidence
 from coordination.files.keeping import path_of
+from coordination.files.models import PaperForStrangers
 from coordination.handover.list_words import say_of_item
 from coordination.handover.models import Pack
 from coordination.handover.packs import ask_for_pack, make_pack
@@ -128,18 +129,32 @@ def test_whoever_may_have_originals_gets_them_untouched(
     assert "Ida Lunde" in told_by_exiftool(folder)
 
 
+def test_a_signed_one_goes_as_it_is_or_as_a_copy_that_says_it_is_not_signed(
+    site: Site, attached: Attach, tmp_path: Path
+) -> None:
+    attached(signed(plain_photo()))
+    row = attached(signed(photo_with_position()))
+    folder = unpacked(site, "owner", "folder", tmp_path / "out")
+    copy, whole = sorted(listed(folder), key=lambda line: line["SHA-256"] != row.blob.sha256)
+    assert whole["SHA-256"] == whole["SHA-256 of that file"] == sha_of(folder / whole["file"])
+    assert whole["given as"].startswith("as it was signed")
+    assert copy["SHA-256 of that file"] == sha_of(folder / copy["file"]) != row.blob.sha256
+    assert "the original is signed, which no copy can be" in copy["given as"]
+
+
 def test_what_can_have_no_copy_is_left_out_with_its_reason(
     site: Site, attached: Attach, tmp_path: Path
 ) -> None:
     attached(signed(plain_photo()))
     row = attached(signed(photo_with_position()))
+    PaperForStrangers.objects.create(blob=row.blob, how="locked")
     folder = unpacked(site, "owner", "folder", tmp_path / "out")
     none, whole = sorted(listed(folder), key=lambda line: line["file"])
     assert whole["SHA-256"] == whole["SHA-256 of that file"] == sha_of(folder / whole["file"])
     assert whole["given as"].startswith("as it was signed")
     assert none == {"SHA-256": row.blob.sha256, "file": "", "SHA-256 of that file": "", "given as": ""}
     for name in ("missing.txt", "index.html"):
-        assert "it is signed and says where, by whom or with what it was made" in (folder / name).read_text()
+        assert "it is locked with a password" in (folder / name).read_text()
 
 
 def test_the_same_standing_gives_the_same_bytes(site: Site, papers: list[Evidence]) -> None:

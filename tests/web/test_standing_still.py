@@ -22,12 +22,13 @@ def test_each_project_is_told_of_its_own(db: Any, now: Any) -> None:
     assert photo is not None
     for kind, key in (
         ("renditions", str(photo.pk)),
+        ("papers", str(photo.blob_id)),
         ("reports", str(here.clearing("close-in").uid)),
         ("messages", here.project.stream),
     ):
         Lease.objects.create(kind=kind, key=key, attempts=5, due=None, error="/secret/path: disk full")
     assert {line.what for line in standing_still(here.project)} == {
-        str(WHAT[kind]) for kind in ("renditions", "reports", "messages")
+        str(WHAT[kind]) for kind in ("renditions", "papers", "reports", "messages")
     }
     assert standing_still(there.project) == []
     page = text_of(browser(here)("coordinator").get(reverse("record", args=[here.project.uid])))

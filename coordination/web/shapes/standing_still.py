@@ -12,11 +12,13 @@ from coordination.background.queries import given_up
 from coordination.evidence.models import Evidence
 from coordination.gates.models import AnswerPhoto, Clearing
 from coordination.handover.models import Pack
+from coordination.handover.papers_for_strangers import papers_of
 from coordination.notices.models import Message
 
 WHAT: Mapping[str, str | Promise] = {
     "renditions": _("The small copies of a photo could not be made"),
     "refusal photos": _("The small copies of a photo of a refusal could not be made"),
+    "papers": _("The copy of a document for those who do not get the original could not be made"),
     "reports": _("A report could not be made"),
     "packs": _("Papers to take along could not be packed"),
     "following": _("What follows from time and facts could not be settled"),
@@ -55,6 +57,7 @@ def _of(project: Project, leases: list[Lease]) -> Iterator[Lease]:
                 pk__in=_numbers(keys["refusal photos"]), answer__offer__task__project=project
             )
         ),
+        "papers": papers_of(project, _numbers(keys["papers"])),
         "reports": _reports_of(project, keys["reports"]),
         "packs": {
             str(uid)

@@ -272,8 +272,8 @@ class _Laying:
         """What the file of a line is, beside what was handed in."""
         if not laid_sha:
             return ""
-        as_original = self.laid.given_as.get(sha, _("original"))
-        return as_original if laid_sha == sha else str(GIVEN_AS["stripped"])
+        as_laid = _("original") if laid_sha == sha else str(GIVEN_AS["stripped"])
+        return self.laid.given_as.get(sha, as_laid)
 
     def _missing(self) -> str:
         head = _("What could not be packed, and why")

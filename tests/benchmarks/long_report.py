@@ -20,9 +20,7 @@ def html_with(photos: int) -> str:
         "place": "A long street", "code": "AAAAA-BBBBB", "revision": "revision 1", "foot": "the drawing governs",
         "critical": "critical", "lead": "What was checked.", "ready": "No permission.", "limits": "A record.",
     }  # fmt: skip
-    originals = [
-        Original(n + 1, f"photo-{n}.jpg", "work", "March 2, 2026 10:30 EST", f"{n:064x}") for n in numbers
-    ]
+    originals = [Original(n + 1, f"photo-{n}.jpg", "March 2, 2026 10:30 EST", f"{n:064x}") for n in numbers]
     words = {
         "head": head, "address": "https://example.org/check/AAAAA-BBBBB", "drawing": None,
         "block": [[("Project", "A long job"), ("Place", "Here"), ("Gate", "Handover")]],

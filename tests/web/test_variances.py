@@ -110,6 +110,10 @@ def test_the_scan_is_read_by_whoever_may_have_originals(site: Site, browse: Any)
         path_of(row.variance.blob).read_bytes(),
     )
     assert [browse(name).get(address).status_code for name in ("crew", "stranger")] == [404, 404]
+    listed = reverse("concessions", args=[site.project.uid])
+    told = {name: browse(name).get(listed) for name in ("contractor", "crew")}
+    assert [address in told[name].content.decode() for name in told] == [True, False]
+    assert "The general contractor and the coordinator have the original." in text_of(told["crew"])
 
 
 def test_a_scan_as_pdf_goes_to_others_without_location_and_device(site: Site, browse: Any) -> None:

@@ -10,6 +10,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from coordination.access.permissions import Scope, may
 from coordination.access.visitors import Visitor
 from coordination.evidence.models import Review
 from coordination.evidence.readings import shown
@@ -17,7 +18,7 @@ from coordination.gates.frozen_concessions import Permission, of_the_plan, of_wh
 from coordination.gates.models import Concession
 from coordination.gates.queries import Scene
 from coordination.gates.reasons import KINDS
-from coordination.gates.sentences import Names, authority_words, of_requirement, of_task
+from coordination.gates.sentences import Names, authority_words, names_of, of_requirement
 from coordination.gates.variances import variance_of
 from coordination.projects.models import Requirement
 from coordination.web.missing import sheet_of
@@ -44,7 +45,7 @@ class VoiceLine:
 
 @dataclass(frozen=True)
 class VarianceLine:
-    """The authority's document, and the address of its scan. ``note`` says what the reader gets of it."""
+    """The authority's document; ``scan`` is empty for whoever may not open it, ``note`` says what they get."""
 
     authority: str
     number: str
@@ -88,7 +89,7 @@ def concession_lines(scene: Scene, visitor: Visitor) -> list[ConcessionLine]:
     found = [*of_what_left_the_plan(scene.holding), *of_the_plan(scene.holding)]
     reviews, papers = _reviews(found), [variance_of(each.row) for each in found]
     notes = notes_on((paper.blob for paper in papers if paper is not None), visitor)
-    lines = [_line(each, scene, reviews, notes) for each in reversed(found)]
+    lines = [_line(each, scene, visitor, reviews, notes) for each in reversed(found)]
     order = list(STATES)
     return sorted(lines, key=lambda line: order.index(line.state))
 
@@ -112,7 +113,9 @@ def _live(row: Requirement, scene: Scene) -> bool:
     return scene.holding.task[row.task_id].retired_in is None
 
 
-def _line(each: Permission, scene: Scene, reviews: dict[int, Review], notes: Notes) -> ConcessionLine:
+def _line(
+    each: Permission, scene: Scene, visitor: Visitor, reviews: dict[int, Review], notes: Notes
+) -> ConcessionLine:
     holding, row, need = scene.holding, each.row, each.need
     given = {voice.role: voice for voice in each.voices}
     stands = holding.standing_concession.get(need.pk) == row
@@ -120,7 +123,7 @@ def _line(each: Permission, scene: Scene, reviews: dict[int, Review], notes: Not
     return ConcessionLine(
         kind=capfirst(str(KINDS[row.kind])),
         what=capfirst(of_requirement(need)),
-        task=of_task(each.task),
+        task=names_of(scene).task(each.task.key),
         href=_href(each, scene),
         state=state,
         mark=MARKS[state],
@@ -137,7 +140,7 @@ def _line(each: Permission, scene: Scene, reviews: dict[int, Review], notes: Not
             )
             for role in row.needs
         ),
-        variance=_variance(row, notes),
+        variance=_variance(each, visitor, notes),
         ended_at=row.ended_at,
     )
 
@@ -149,12 +152,16 @@ def _href(each: Permission, scene: Scene) -> str:
     return f"{sheet_of(scene.holding)(each.task)}#need-{each.need.uid}"
 
 
-def _variance(row: Concession, notes: Notes) -> VarianceLine | None:
-    paper = variance_of(row)
+def _variance(each: Permission, visitor: Visitor, notes: Notes) -> VarianceLine | None:
+    paper = variance_of(each.row)
     if paper is None:
         return None
     whose = authority_words(paper.authority_kind, paper.authority_name)
-    scan = reverse("variance-scan", args=[row.uid])
+    photographed = paper.blob.media_type.startswith("image/")
+    if photographed and not may(visitor, "see photo originals", Scope(trade=each.task.trade)):
+        others = _("The general contractor and the coordinator have the original.")
+        return VarianceLine(whose, paper.number, paper.dated, "", others)
+    scan = reverse("variance-scan", args=[each.row.uid])
     return VarianceLine(whose, paper.number, paper.dated, scan, notes.get(paper.blob_id, ""))
 
 

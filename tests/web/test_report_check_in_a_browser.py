@@ -122,10 +122,12 @@ def test_from_the_first_page_by_keyboard_alone(
     report, content = report_of(site)
     (tmp_path / "held.pdf").write_bytes(content)
     page, faults = opened(browser, served)
+    page.on("filechooser", lambda _chooser: None)  # the browser is told now, not while the key is pressed
     page.wait_for_url("**/sign-in**")
     tab_to(page, "Check a report")
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_have_text("Check a report")
+    page.wait_for_load_state()
     tab_to(page, "id_file")
     with page.expect_file_chooser() as chooser:
         page.keyboard.press("Enter")

@@ -76,8 +76,7 @@ def take_mark_back(project: Project, visitor: Visitor, at: datetime, mark_uid: U
         if MarkTakenBack.objects.filter(mark=mark).exists():
             pen.leave_as_it_is()
             return mark
-        if mark.by != visitor.identity:
-            raise NotMarked(Reason("mark of another", {"name": mark.by_name}))
+        refuse_another_s(mark, visitor)
         if _is_reason(mark):
             raise NotMarked(Reason("mark is a reason"))
         body = {"evidence": str(mark.evidence.uid), "mark": str(mark.uid), "number": mark.number}
@@ -104,6 +103,11 @@ def receiving_trades(task: Task) -> frozenset[str]:
         before=task, handoff=True, retired_in__isnull=True, after__retired_in__isnull=True
     )
     return frozenset(handoffs.values_list("after__trade", flat=True))
+
+
+def refuse_another_s(mark: MarkOverPhoto, visitor: Visitor) -> None:
+    if mark.by != visitor.identity:
+        raise NotMarked(Reason("mark of another", {"name": mark.by_name}))
 
 
 def body_of(row: Mark) -> dict[str, object]:

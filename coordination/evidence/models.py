@@ -142,6 +142,32 @@ MARK_KINDS = ("arrow", "ring", "dimension")
 FULL = 10_000
 
 
+def sane_marks(named: str) -> list[models.CheckConstraint]:
+    """What is true of every mark; the names of constraints begin with ``named``, as a database wants each once."""
+    return [
+        models.CheckConstraint(
+            condition=Q(kind__in=MARK_KINDS),
+            name=f"{named}_is_an_arrow_a_ring_or_a_dimension",
+            violation_error_message="A mark is an arrow, a ring or a dimension.",
+        ),
+        models.CheckConstraint(
+            condition=Q(x1__lte=FULL, y1__lte=FULL, x2__lte=FULL, y2__lte=FULL),
+            name=f"{named}_lies_on_the_photo",
+            violation_error_message="A mark lies on the photo.",
+        ),
+        models.CheckConstraint(
+            condition=~Q(x1=F("x2"), y1=F("y2")),
+            name=f"{named}_has_two_points",
+            violation_error_message="A mark has two points.",
+        ),
+        models.CheckConstraint(
+            condition=Q(kind="dimension", length__isnull=False) | (~Q(kind="dimension") & ~Q(words="")),
+            name=f"{named}_says_something",
+            violation_error_message="A dimension states a length, any other mark says something.",
+        ),
+    ]
+
+
 class MarkOverPhoto(models.Model):
     """An arrow, ring or dimension over an untouched photo. None is changed; another row ends one.
 
@@ -185,42 +211,31 @@ class Mark(MarkOverPhoto):
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["evidence", "number"], name="one_mark_per_number"),
-            models.CheckConstraint(
-                condition=Q(kind__in=MARK_KINDS),
-                name="a_mark_is_an_arrow_a_ring_or_a_dimension",
-                violation_error_message="A mark is an arrow, a ring or a dimension.",
-            ),
-            models.CheckConstraint(
-                condition=Q(x1__lte=FULL, y1__lte=FULL, x2__lte=FULL, y2__lte=FULL),
-                name="a_mark_lies_on_the_photo",
-                violation_error_message="A mark lies on the photo.",
-            ),
-            models.CheckConstraint(
-                condition=~Q(x1=F("x2"), y1=F("y2")),
-                name="a_mark_has_two_points",
-                violation_error_message="A mark has two points.",
-            ),
-            models.CheckConstraint(
-                condition=Q(kind="dimension", length__isnull=False) | (~Q(kind="dimension") & ~Q(words="")),
-                name="a_mark_says_something",
-                violation_error_message="A dimension states a length, any other mark says something.",
-            ),
+            *sane_marks("a_mark"),
         ]
 
     def __str__(self) -> str:
         return f"mark {self.number} on {self.evidence}"
 
 
-class MarkTakenBack(models.Model):
+class WordOnMark(models.Model):
+    """Who said something of a mark, and when."""
+
+    by = models.CharField(max_length=60)
+    by_name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        abstract = True
+
+
+class MarkTakenBack(WordOnMark):
     """The end of one mark: it is drawn no more, and stays in the record."""
 
     append_only = True
 
     mark = models.OneToOneField(Mark, on_delete=models.PROTECT, related_name="+")
-    by = models.CharField(max_length=60)
-    by_name = models.CharField(max_length=120)
-    at = models.DateTimeField()
-    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="+")
 
     def __str__(self) -> str:
         return f"{self.mark} taken back"

@@ -1,11 +1,10 @@
 # ruff: noqa: E402, T201
 """Run by test_power_cut: fork, let the child take a photo in, kill it at its n-th new line, look at what is there."""
 
-import os
 import shutil
-import signal
 import sys
 from datetime import datetime
+from functools import partial
 from io import StringIO
 from pathlib import Path
 from uuid import UUID
@@ -29,6 +28,7 @@ from coordination.files import keeping, measuring
 from coordination.files.keeping import sweep
 from coordination.files.models import Blob, Measurement
 from coordination.projects.models import Requirement
+from tests.dying import die_at
 from tests.gates.sites import BACKING, Site, build, picture
 from tests.standing_cast import Cast
 
@@ -53,31 +53,6 @@ def take_in_and_show(site: Site) -> None:
     hand_in(site.project, site.who("framer"), site.at, need.uid, item)
     for key in renditions.without_renditions():
         renditions.make_missing(key)
-
-
-def die_at(number: int, site: Site) -> bool:
-    """Do it in a child that kills itself before the ``number``-th line that it meets for the first time; was it killed?"""
-    connection.close()
-    if child := os.fork():
-        _, status = os.waitpid(child, 0)
-        assert status in (0, signal.SIGKILL), status
-        return status == signal.SIGKILL
-    met: set[tuple[str, int]] = set()
-
-    def trace(frame, event, _):
-        if frame.f_code.co_filename not in WATCHED:
-            return None
-        if event == "line":
-            met.add((frame.f_code.co_filename, frame.f_lineno))
-            if len(met) == number:
-                os.kill(os.getpid(), signal.SIGKILL)
-        return trace
-
-    sys.settrace(trace)
-    take_in_and_show(site)
-    sys.settrace(None)
-    connection.close()
-    os._exit(0)
 
 
 def check(site: Site) -> tuple[int, int, int]:
@@ -117,7 +92,7 @@ def main(template: str, at: str) -> None:
             path.unlink()
         shutil.copy(template, database)
         site = Site(gathered(), datetime.fromisoformat(at))
-        if not die_at(killed + 1, site):
+        if not die_at(killed + 1, WATCHED, partial(take_in_and_show, site)):
             break
         left, had, missing = check(site)
         killed, left_behind = killed + 1, left_behind + left

@@ -1,9 +1,7 @@
 # ruff: noqa: E402, T201
 """Run by test_papers_for_strangers: a child makes a paper's copy and kills itself at its n-th new line; then look."""
 
-import os
 import shutil
-import signal
 import sys
 from io import StringIO
 from pathlib import Path
@@ -23,6 +21,7 @@ from coordination.files.keeping import sweep, verify
 from coordination.files.models import Blob, PaperForStrangers
 from coordination.handover import papers_for_strangers
 from coordination.handover.papers_for_strangers import look_at_paper, papers_not_looked_at
+from tests.dying import die_at
 
 WATCHED = {module.__file__ for module in (for_strangers, papers_for_strangers)}
 # Its own process is tested by itself; here it would only cost its start each time.
@@ -32,31 +31,6 @@ for_strangers.copied_apart = pdf_apart.main
 def make_copies() -> None:
     for key in papers_not_looked_at():
         look_at_paper(key)
-
-
-def die_at(number: int) -> bool:
-    """Do it in a child that kills itself before the ``number``-th line that it meets for the first time; was it killed?"""
-    connection.close()
-    if child := os.fork():
-        _, status = os.waitpid(child, 0)
-        assert status in (0, signal.SIGKILL), status
-        return status == signal.SIGKILL
-    met: set[tuple[str, int]] = set()
-
-    def trace(frame, event, _):
-        if frame.f_code.co_filename not in WATCHED:
-            return None
-        if event == "line":
-            met.add((frame.f_code.co_filename, frame.f_lineno))
-            if len(met) == number:
-                os.kill(os.getpid(), signal.SIGKILL)
-        return trace
-
-    sys.settrace(trace)
-    make_copies()
-    sys.settrace(None)
-    connection.close()
-    os._exit(0)
 
 
 def check() -> tuple[int, int]:
@@ -85,7 +59,7 @@ def main(template: str) -> None:
         for path in settings.VAR.iterdir():
             shutil.rmtree(path) if path.is_dir() else path.unlink()
         shutil.copytree(template, settings.VAR, dirs_exist_ok=True)
-        if not die_at(killed + 1):
+        if not die_at(killed + 1, WATCHED, make_copies):
             break
         unnamed, missing = check()
         killed, kept_already, made_again = killed + 1, kept_already + unnamed, made_again + missing

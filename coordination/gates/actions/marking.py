@@ -12,7 +12,7 @@ from coordination.access.permissions import Scope, require
 from coordination.access.refusals import NotVisible, Reason
 from coordination.access.visitors import Visitor
 from coordination.evidence.mark_words import frozen, reason_of
-from coordination.evidence.marking import MOST, MarkInput, columns_of, faults_of, told_of
+from coordination.evidence.marking import MOST, MarkInput, columns_of, faults_of, refuse_another_s, told_of
 from coordination.evidence.refusals import NotMarked
 from coordination.gates.models import AnswerMark, AnswerMarkReason, AnswerMarkTakenBack, AnswerPhoto
 from coordination.record.actions import Pen
@@ -54,7 +54,7 @@ def take_answer_mark_back(project: Project, visitor: Visitor, at: datetime, mark
         if AnswerMarkTakenBack.objects.filter(mark=mark).exists():
             pen.leave_as_it_is()
             return mark
-        _refuse_another_s(mark, visitor)
+        refuse_another_s(mark, visitor)
         if AnswerMarkReason.objects.filter(mark=mark).exists():
             raise NotMarked(Reason("mark is a reason"))
         event = pen.write("mark taken back", subject=_subject(mark.photo), body=_body(mark))
@@ -75,7 +75,7 @@ def make_reason(project: Project, visitor: Visitor, at: datetime, mark_uid: UUID
             return mark
         if AnswerMarkTakenBack.objects.filter(mark=mark).exists():
             raise NotMarked(Reason("no such mark"))
-        _refuse_another_s(mark, visitor)
+        refuse_another_s(mark, visitor)
         body = {**_body(mark), "reason": reason_of(frozen(mark))}
         event = pen.write("mark made a reason", subject=_subject(mark.photo), body=body)
         AnswerMarkReason.objects.create(mark=mark, event=event, **_whose(visitor, pen))
@@ -106,11 +106,6 @@ def _body(mark: AnswerMark) -> dict[str, object]:
 
 def _whose(visitor: Visitor, pen: Pen) -> dict[str, Any]:
     return {"by": visitor.identity, "by_name": visitor.name, "at": pen.at}
-
-
-def _refuse_another_s(mark: AnswerMark, visitor: Visitor) -> None:
-    if mark.by != visitor.identity:
-        raise NotMarked(Reason("mark of another", {"name": mark.by_name}))
 
 
 def _faults_of_photo(photo: AnswerPhoto) -> list[Reason]:
